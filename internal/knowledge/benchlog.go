@@ -250,11 +250,9 @@ func (f TestFilter) condition(community int64) (condition string, args []any) {
 // number.
 func (g *Group) Test(ctx context.Context, id int64) (t BenchTest, err error) {
 	defer wrap(&err, "test %d", id)
-	err = g.store.snapshot(ctx, func(q querier) error {
-		t, err = g.test(ctx, q, id)
-		return err
+	return resultOf(ctx, g.store.snapshot, func(q querier) (BenchTest, error) {
+		return g.test(ctx, q, id)
 	})
-	return t, err
 }
 
 func (g *Group) test(ctx context.Context, q querier, number int64) (BenchTest, error) {

@@ -15,14 +15,14 @@ import (
 // needle or cannula on.
 type BoxItem struct {
 	ID          int64
-	Number      int // its place: B-1, B-2 …; the lowest free one when it was put there
+	Number      int // its place in the box: B-1, B-2 …
 	Member      Member
 	Combination trade.Combination
 	PutOn       string // day, 2006-01-02
 	Lot         trade.Lot
 	State       BoxState
 	LeftAt      time.Time // zero while it waits
-	RequestKey  string    // the same key twice puts one aside; "" for none
+	RequestKey  string    // a second item with the same key is not stored; "" for none
 }
 
 // BoxState is what became of an item.
@@ -35,7 +35,7 @@ const (
 	BoxThrownAway BoxState = "thrown away"
 )
 
-// mostWaiting bounds what waits in one community's boxes.
+// mostWaiting is how many items may wait in a community's box.
 const mostWaiting = 200
 
 // Label is what is written on the syringe: "B-3".
@@ -43,26 +43,23 @@ func (i BoxItem) Label() string { return boxLabel(i.Number) }
 
 func boxLabel(number int) string { return "B-" + strconv.Itoa(number) }
 
-// PutAside puts a syringe in the box, in the lowest free place, and returns it
-// as stored; a place is free a day after what lay there was logged. The day is today if empty. An instrument or syringe
-// that is not on
-// the list yet is added to it.
+// PutAside puts a syringe in the box, in the lowest free place, and returns it as stored. A
+// place is free a day after what lay there was logged. An empty day is today. An instrument
+// or syringe that is not on the list yet is added to it.
 //
 // Errors: *FieldError; ErrNotFound for a member or product that is not there.
 func (g *Group) PutAside(ctx context.Context, item BoxItem) (put BoxItem, err error) {
 	defer wrap(&err, "put aside")
-	err = g.store.inTx(ctx, func(q querier) error {
-		put, err = g.putAside(ctx, q, item)
-		return err
+	return resultOf(ctx, g.store.inTx, func(q querier) (BoxItem, error) {
+		return g.putAside(ctx, q, item)
 	})
-	return put, err
 }
 
 func (g *Group) putAside(ctx context.Context, q querier, item BoxItem) (BoxItem, error) {
 	if item.RequestKey != "" {
-		first, err := g.readBox(ctx, q, `b.community_id = ? AND b.request_key = ?`, g.id, item.RequestKey)
-		if err != nil || len(first) > 0 {
-			return append(first, BoxItem{})[0], err
+		first, err := only(g.readBox(ctx, q, `b.community_id = ? AND b.request_key = ?`, g.id, item.RequestKey))
+		if !errors.Is(err, sql.ErrNoRows) {
+			return first, err
 		}
 	}
 	var err error
@@ -93,8 +90,7 @@ func (g *Group) putAside(ctx context.Context, q querier, item BoxItem) (BoxItem,
 	return item, err
 }
 
-// pastDay returns a day that was typed, today if none was, and refuses one that
-// has not come.
+// pastDay returns the day typed, or today if that is empty. It refuses a day in the future.
 func (g *Group) pastDay(ctx context.Context, q querier, field, day string) (string, error) {
 	today, err := g.today(ctx, q)
 	if err != nil || day == "" {
@@ -109,11 +105,12 @@ func (g *Group) pastDay(ctx context.Context, q querier, field, day string) (stri
 	return day, nil
 }
 
-// placeRests is how long a place stays empty after what lay there was logged: its
-// label is still on that syringe, and the message may come again (project's choice).
+// placeRests is how long a place stays empty after its item was logged: that syringe still
+// has the label, and the platform may deliver the message again (project's choice).
 const placeRests = 24 * time.Hour
 
-// freePlace returns the lowest number without an item, or one logged lately.
+// freePlace returns the lowest number that no item waits at and that none was logged from
+// lately.
 func (g *Group) freePlace(ctx context.Context, q querier) (int, error) {
 	var waiting int
 	if err := q.Row(ctx, `SELECT COUNT(*) FROM box_items WHERE community_id = ? AND left_at = ''`, g.id).Scan(&waiting); err != nil {
@@ -142,16 +139,14 @@ func (g *Group) freePlace(ctx context.Context, q querier) (int, error) {
 // Box returns what waits in the box, by number: one member's, or with 0 all of it.
 func (g *Group) Box(ctx context.Context, memberID int64) (items []BoxItem, err error) {
 	defer wrap(&err, "box")
-	err = g.store.snapshot(ctx, func(q querier) error {
-		items, err = g.readBox(ctx, q, `
+	return resultOf(ctx, g.store.snapshot, func(q querier) ([]BoxItem, error) {
+		return g.readBox(ctx, q, `
 			b.community_id = ? AND b.left_at = '' AND (? = 0 OR b.member_id = ?)
 			ORDER BY b.number`, g.id, memberID, memberID)
-		return err
 	})
-	return items, err
 }
 
-// TakeOut takes an item out untested: it was thrown away.
+// TakeOut takes an item out of the box untested, as thrown away.
 //
 // Errors: ErrNotFound for an item or member that is not there; *FieldError if it
 // has left the box already.
@@ -161,22 +156,26 @@ func (g *Group) TakeOut(ctx context.Context, id int64, by Member) (item BoxItem,
 		if by, err = g.resolveMember(ctx, q, by); err != nil {
 			return err
 		}
-		items, err := g.readBox(ctx, q, `b.community_id = ? AND b.id = ?`, g.id, id)
-		switch {
-		case err != nil:
+		if item, err = g.waitingItem(ctx, q, id); err != nil {
 			return err
-		case len(items) == 0:
-			return ErrNotFound
-		case items[0].State != BoxWaiting:
-			return trade.Refuse(items[0].Label(), "it is %s already", items[0].State)
 		}
-		item, err = g.empty(ctx, q, items[0], BoxThrownAway, by)
+		item, err = g.empty(ctx, q, item, BoxThrownAway, by)
 		return err
 	})
 	return item, err
 }
 
-// empty writes down that an item has left its place.
+// waitingItem returns an item that waits in the box. sql.ErrNoRows if there is none by that
+// number; *FieldError if it has left.
+func (g *Group) waitingItem(ctx context.Context, q querier, id int64) (BoxItem, error) {
+	item, err := only(g.readBox(ctx, q, `b.community_id = ? AND b.id = ?`, g.id, id))
+	if err == nil && item.State != BoxWaiting {
+		err = trade.Refuse(item.Label(), "it is %s already", item.State)
+	}
+	return item, err
+}
+
+// empty records that an item has left its place.
 func (g *Group) empty(ctx context.Context, q querier, item BoxItem, state BoxState, by Member) (BoxItem, error) {
 	item.State, item.LeftAt = state, g.store.now().UTC().Truncate(timeStep)
 	_, err := q.Exec(ctx, `
@@ -187,32 +186,26 @@ func (g *Group) empty(ctx context.Context, q querier, item BoxItem, state BoxSta
 
 // boxPlace returns what waits in a place. ErrNotFound if nothing does.
 func (g *Group) boxPlace(ctx context.Context, q querier, number int) (BoxItem, error) {
-	items, err := g.readBox(ctx, q, `b.community_id = ? AND b.left_at = '' AND b.number = ?`, g.id, number)
-	if err == nil && len(items) == 0 {
+	item, err := only(g.readBox(ctx, q, `b.community_id = ? AND b.left_at = '' AND b.number = ?`, g.id, number))
+	if errors.Is(err, sql.ErrNoRows) {
 		err = notFound(boxLabel(number))
 	}
-	return append(items, BoxItem{})[0], err
+	return item, err
 }
 
-// readBox returns the items that a condition of this package picks; it must
-// begin with the community.
+// readBox returns the items that a condition selects, which must begin with the community.
 func (g *Group) readBox(ctx context.Context, q querier, condition string, args ...any) ([]BoxItem, error) {
 	return collectNamed(ctx, g, q, func(v *Vocabulary, rows *sql.Rows, i *BoxItem) (err error) {
 		var k combinationKey
-		var left string
 		var key sql.NullString
 		m := &i.Member
 		if err := rows.Scan(&i.ID, &i.Number, &k.product, &k.instrument, &k.syringe, &m.ID, &m.Ref, &m.Name, &m.Role,
-			&i.PutOn, &i.State, &left, &key, &i.Lot.Number, &i.Lot.Expires); err != nil {
+			&i.PutOn, &i.State, ifAny{&i.LeftAt}, &key, &i.Lot.Number, &i.Lot.Expires); err != nil {
 			return err
 		}
 		i.RequestKey = key.String
-		if left != "" {
-			err = timeColumn{&i.LeftAt}.Scan(left)
-		}
-		c, errC := v.combination(k)
-		i.Combination = c
-		return errors.Join(err, errC)
+		i.Combination, err = v.combination(k)
+		return err
 	}, `
 		SELECT b.id, b.number, b.product_id, b.instrument_id, b.syringe_id, m.id, m.ref, m.name, m.role,
 		       b.put_on, b.state, b.left_at, b.request_key, b.lot, b.expires

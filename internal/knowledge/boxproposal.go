@@ -7,22 +7,21 @@ import (
 	"holdbench/internal/trade"
 )
 
-// BoxProposal says that it is time for a bench session with what a member has
-// put aside.
+// BoxProposal says that a bench session with what a member has put aside is due.
 type BoxProposal struct {
 	Member Member
 	Items  []BoxItem // by number
-	Full   bool      // there are as many as the community's BoxItems
+	Full   bool      // there are at least as many as the community's BoxItems
 	Oldest string    // the day the oldest was put aside
-	Key    string    // of the notice: once when there are enough, once when the oldest gets old
+	Key    string    // of the notice: one when there are enough items, one when the oldest gets old
 }
 
-// proposedAhead is how many days before its set age the oldest item makes a
-// session due (project's choice): time to find an hour for it.
+// proposedAhead is how many days before the oldest item reaches the community's BoxDays a
+// session is due, so that the member can find an hour for it (project's choice).
 const proposedAhead = 3
 
-// BoxProposals returns the members for whom a bench session is due, in the order
-// admitted: enough items wait, or the oldest will soon have lain there too long.
+// BoxProposals returns the members for whom a bench session is due, in the order admitted:
+// enough items wait, or the oldest will soon have waited too long.
 func (g *Group) BoxProposals(ctx context.Context, today string) (due []BoxProposal, err error) {
 	defer wrap(&err, "box proposals")
 	if err := trade.CheckDay("today", today); err != nil {
@@ -36,10 +35,8 @@ func (g *Group) BoxProposals(ctx context.Context, today string) (due []BoxPropos
 	if err != nil {
 		return nil, err
 	}
-	var all []BoxItem
-	err = g.store.snapshot(ctx, func(q querier) error {
-		all, err = g.readBox(ctx, q, `b.community_id = ? AND b.left_at = '' ORDER BY b.member_id, b.number`, g.id)
-		return err
+	all, err := resultOf(ctx, g.store.snapshot, func(q querier) ([]BoxItem, error) {
+		return g.readBox(ctx, q, `b.community_id = ? AND b.left_at = '' ORDER BY b.member_id, b.number`, g.id)
 	})
 	if err != nil {
 		return nil, err

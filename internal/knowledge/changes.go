@@ -46,8 +46,8 @@ type ChangeFilter struct {
 func (g *Group) Changes(ctx context.Context, f ChangeFilter) (changes []LogChange, err error) {
 	defer wrap(&err, "changes")
 	condition, args := f.condition()
-	err = g.store.snapshot(ctx, func(q querier) error {
-		changes, err = collectNamed(ctx, g, q, func(v *Vocabulary, rows *sql.Rows, c *LogChange) error {
+	return resultOf(ctx, g.store.snapshot, func(q querier) ([]LogChange, error) {
+		return collectNamed(ctx, g, q, func(v *Vocabulary, rows *sql.Rows, c *LogChange) error {
 			var instrument, syringe int64
 			m := &c.By
 			err := rows.Scan(&c.Action, timeColumn{&c.At}, &c.TestID, &c.ProductID, &instrument, &syringe, &c.Before,
@@ -55,9 +55,7 @@ func (g *Group) Changes(ctx context.Context, f ChangeFilter) (changes []LogChang
 			c.named(v, instrument, syringe)
 			return err
 		}, changesOfOne+condition, append([]any{g.id, g.id, g.id, g.id, g.id}, args...)...)
-		return err
 	})
-	return changes, err
 }
 
 // changesOfOne is the history of one community, named five times. kind and id

@@ -10,8 +10,8 @@ import (
 	"holdbench/internal/trade"
 )
 
-// Claim is a member's word to test a combination by a day. Of the claims on one
-// combination at most one is open.
+// Claim is a member's promise to test a combination by a day. A combination has at most one
+// open claim.
 type Claim struct {
 	ID             int64
 	Combination    trade.Combination
@@ -35,21 +35,21 @@ const (
 	ClaimMerged   ClaimState = "merged" // its product went into another with a claim of its own
 )
 
-// How long a claim runs (project's choice): the week until the next prompt if no
-// day is said, two months at most, and reminded on the day before.
+// A claim runs for the week until the next prompt unless a day is given, and for two months
+// at most; its member is reminded the day before. All are the project's choice.
 const (
 	usualClaimDays  = 7
 	longestClaim    = 60
 	remindDaysAhead = 1
 )
 
-// ErrTaken: somebody else has said they will test it. A *TakenError says who.
+// ErrTaken: somebody else has an open claim on it. A *TakenError says who.
 var ErrTaken = errors.New("taken on by somebody else")
 
-// TakenError is ErrTaken with the claim that stands in the way.
+// TakenError is ErrTaken with the open claim.
 type TakenError struct{ Claim Claim }
 
-// Error says until when it is taken, and not by whom.
+// Error names no member.
 func (e *TakenError) Error() string {
 	return fmt.Sprintf("%s until %s", ErrTaken, e.Claim.DueOn)
 }
@@ -57,19 +57,17 @@ func (e *TakenError) Error() string {
 // Unwrap makes it an ErrTaken.
 func (e *TakenError) Unwrap() error { return ErrTaken }
 
-// TakeOn records that a member will test a combination by a day, a week from
-// today if "". What the same member has taken on already gets the new day. A
-// claim past its day stands in nobody's way.
+// TakeOn records that a member will test a combination by a day, a week from today if "". If
+// the member has an open claim on it already, that gets the new day. A claim past its day
+// lapses first.
 //
 // Errors: *FieldError for a day that is over or more than 60 days off;
 // *TakenError; ErrNotFound for a member or product that is not there.
 func (g *Group) TakeOn(ctx context.Context, m Member, c trade.Combination, dueOn string) (claim Claim, err error) {
 	defer wrap(&err, "take on")
-	err = g.store.inTx(ctx, func(q querier) error {
-		claim, err = g.takeOn(ctx, q, m, c, dueOn)
-		return err
+	return resultOf(ctx, g.store.inTx, func(q querier) (Claim, error) {
+		return g.takeOn(ctx, q, m, c, dueOn)
 	})
-	return claim, err
 }
 
 func (g *Group) takeOn(ctx context.Context, q querier, m Member, c trade.Combination, dueOn string) (claim Claim,
@@ -108,7 +106,7 @@ func (g *Group) takeOn(ctx context.Context, q querier, m Member, c trade.Combina
 	return claim, err
 }
 
-// putOff gives an open claim the day of a new one by the same member.
+// putOff gives an open claim the day of a new claim by the same member.
 func (g *Group) putOff(ctx context.Context, q querier, open, again Claim) (Claim, error) {
 	if open.Member.ID != again.Member.ID {
 		return Claim{}, &TakenError{open}
@@ -138,7 +136,7 @@ func dueDay(today, typed string) (string, error) {
 	return typed, nil
 }
 
-// addDays returns the day so many days later.
+// addDays returns the day that many days later.
 func addDays(day string, days int) (string, error) {
 	t, err := time.Parse(dayText, day)
 	if err != nil {
@@ -147,7 +145,7 @@ func addDays(day string, days int) (string, error) {
 	return t.AddDate(0, 0, days).Format(dayText), nil
 }
 
-// GiveUp frees what a member has taken on. A trainer may free anybody's.
+// GiveUp closes a member's claim as given up. A trainer may give up anybody's.
 //
 // Errors: ErrNotFound for a claim or member that is not there; *FieldError if
 // the claim is closed already or somebody else's.
@@ -157,18 +155,15 @@ func (g *Group) GiveUp(ctx context.Context, m Member, id int64) (claim Claim, er
 		if m, err = g.resolveMember(ctx, q, m); err != nil {
 			return err
 		}
-		claims, err := g.readClaims(ctx, q, `c.community_id = ? AND c.id = ?`, g.id, id)
+		claim, err = only(g.readClaims(ctx, q, `c.community_id = ? AND c.id = ?`, g.id, id))
 		switch {
 		case err != nil:
 			return err
-		case len(claims) == 0:
-			return ErrNotFound
-		case claims[0].ClosedOn != "":
-			return trade.Refuse("claim", "it is %s already", claims[0].State)
-		case claims[0].Member.ID != m.ID && m.Role != TrainerRole:
+		case claim.ClosedOn != "":
+			return trade.Refuse("claim", "it is %s already", claim.State)
+		case claim.Member.ID != m.ID && m.Role != TrainerRole:
 			return trade.Refuse("claim", "it is somebody else's")
 		}
-		claim = claims[0]
 		claim.State = ClaimGivenUp
 		if claim.ClosedOn, err = g.today(ctx, q); err != nil {
 			return err
@@ -181,18 +176,15 @@ func (g *Group) GiveUp(ctx context.Context, m Member, id int64) (claim Claim, er
 	return claim, err
 }
 
-// Claims returns the open claims, those due first in front.
+// Claims returns the open claims by the day they are due.
 func (g *Group) Claims(ctx context.Context) (claims []Claim, err error) {
 	defer wrap(&err, "claims")
-	err = g.store.snapshot(ctx, func(q querier) error {
-		claims, err = g.readClaims(ctx, q, `c.community_id = ? AND c.closed_on = '' ORDER BY c.due_on, c.id`, g.id)
-		return err
+	return resultOf(ctx, g.store.snapshot, func(q querier) ([]Claim, error) {
+		return g.readClaims(ctx, q, `c.community_id = ? AND c.closed_on = '' ORDER BY c.due_on, c.id`, g.id)
 	})
-	return claims, err
 }
 
-// readClaims returns the claims that a condition of this package picks; it must
-// begin with the community.
+// readClaims returns the claims that a condition selects, which must begin with the community.
 func (g *Group) readClaims(ctx context.Context, q querier, condition string, args ...any) ([]Claim, error) {
 	return collectNamed(ctx, g, q, func(v *Vocabulary, rows *sql.Rows, c *Claim) (err error) {
 		var k combinationKey

@@ -19,13 +19,11 @@ func (g *Group) DueClaims(ctx context.Context, today string) (claims []Claim, er
 	if err != nil {
 		return nil, err
 	}
-	err = g.store.snapshot(ctx, func(q querier) error {
-		claims, err = g.readClaims(ctx, q, `
+	return resultOf(ctx, g.store.snapshot, func(q querier) ([]Claim, error) {
+		return g.readClaims(ctx, q, `
 			c.community_id = ? AND c.state = 'taken' AND c.due_on >= ? AND c.due_on <= ?
 			ORDER BY c.due_on, c.id`, g.id, today, soon)
-		return err
 	})
-	return claims, err
 }
 
 // NoticeKey is the key of the notice that reminds of the claim.
@@ -37,11 +35,9 @@ func (g *Group) LapseClaims(ctx context.Context, today string) (lapsed []Claim, 
 	if err := trade.CheckDay("today", today); err != nil {
 		return nil, err
 	}
-	err = g.store.inTx(ctx, func(q querier) error {
-		lapsed, err = g.lapse(ctx, q, today, combinationKey{})
-		return err
+	return resultOf(ctx, g.store.inTx, func(q querier) ([]Claim, error) {
+		return g.lapse(ctx, q, today, combinationKey{})
 	})
-	return lapsed, err
 }
 
 // lapse closes the claims whose day is over, on one combination or, without a

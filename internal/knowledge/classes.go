@@ -7,7 +7,6 @@ import (
 	"time"
 
 	"holdbench/internal/calc"
-	"holdbench/internal/database"
 	"holdbench/internal/trade"
 )
 
@@ -18,11 +17,11 @@ type Class struct {
 	PullML      float64
 	Liquid      string
 	LiquidC     float64
-	Channel     string // the platform's own name for where it is
+	Channel     string // the platform's id of the channel
 	OpenedAt    time.Time
 	ClosesAt    time.Time
-	Open        bool // by the store's clock, as it was read
-	Tests       int  // kept ones made in it
+	Open        bool // by the store's clock when it was read
+	Tests       int  // kept tests made in it
 	Testers     int
 }
 
@@ -35,25 +34,22 @@ func (c Class) EndedByHand() bool { return c.ClosesAt.Before(c.OpenedAt.Add(Clas
 // ErrClassOpen says that another class is open in the channel.
 var ErrClassOpen = errors.New("another class is open there")
 
-// OpenClass opens a class for an hour and returns it as stored. Where the same is open in
-// the channel already that one is returned. An instrument or syringe that is not on the
-// list yet is added to it.
+// OpenClass opens a class for an hour and returns it as stored. If the same class is open in
+// the channel already, it returns that one. An instrument or syringe that is not on the list
+// yet is added to it.
 //
 // Errors: *FieldError; ErrNotFound for a product that is not there; ErrClassOpen.
 func (g *Group) OpenClass(ctx context.Context, c Class) (opened Class, err error) {
 	defer wrap(&err, "open a class")
-	err = g.store.inTx(ctx, func(q querier) error {
-		opened, err = g.openClass(ctx, q, c)
-		return err
+	return resultOf(ctx, g.store.inTx, func(q querier) (Class, error) {
+		return g.openClass(ctx, q, c)
 	})
-	return opened, err
 }
 
 func (g *Group) openClass(ctx context.Context, q querier, c Class) (Class, error) {
 	now := g.store.now().UTC().Truncate(timeStep)
 	err := BenchTest{Combination: c.Combination, TestedOn: now.Format(dayText), Liquid: c.Liquid, LiquidC: c.LiquidC,
-		PullML:   c.PullML,
-		WatchedS: 1, Outcome: None, Timing: "stopwatch"}.Validate()
+		PullML: c.PullML, WatchedS: 1, Outcome: None, Timing: "stopwatch"}.Validate()
 	if err != nil {
 		return Class{}, err
 	}
@@ -88,22 +84,18 @@ func (g *Group) openClass(ctx context.Context, q querier, c Class) (Class, error
 // Class returns a class. ErrNotFound if there is none by that number.
 func (g *Group) Class(ctx context.Context, id int64) (c Class, err error) {
 	defer wrap(&err, "class %d", id)
-	err = g.store.snapshot(ctx, func(q querier) error {
-		c, err = only(g.readClasses(ctx, q, `c.community_id = ? AND c.id = ?`, g.id, id))
-		return err
+	return resultOf(ctx, g.store.snapshot, func(q querier) (Class, error) {
+		return only(g.readClasses(ctx, q, `c.community_id = ? AND c.id = ?`, g.id, id))
 	})
-	return c, err
 }
 
 // ClassIn returns the latest class of a channel, open or not. ErrNotFound if there was
 // none.
 func (g *Group) ClassIn(ctx context.Context, channel string) (c Class, err error) {
 	defer wrap(&err, "class of a channel")
-	err = g.store.snapshot(ctx, func(q querier) error {
-		c, err = only(g.readClasses(ctx, q, `c.community_id = ? AND c.channel_ref = ? ORDER BY c.id DESC LIMIT 1`, g.id, channel))
-		return err
+	return resultOf(ctx, g.store.snapshot, func(q querier) (Class, error) {
+		return only(g.readClasses(ctx, q, `c.community_id = ? AND c.channel_ref = ? ORDER BY c.id DESC LIMIT 1`, g.id, channel))
 	})
-	return c, err
 }
 
 // ClassesOver returns the classes that closed by themselves since a moment, in the order
@@ -123,7 +115,7 @@ func (g *Group) ClassesOver(ctx context.Context, since time.Time) (over []Class,
 	return over, err
 }
 
-// EndClass closes a class now; one that is closed stays as it was.
+// EndClass closes a class now. A class that is closed already stays as it is.
 //
 // Errors: ErrNotFound for a class that is not there.
 func (g *Group) EndClass(ctx context.Context, id int64) (c Class, err error) {
@@ -140,8 +132,7 @@ func (g *Group) EndClass(ctx context.Context, id int64) (c Class, err error) {
 	return c, err
 }
 
-// checkClass refuses a test that says it was made in a class that is over. A correction
-// may come later.
+// checkClass refuses a test made in a class that is over. A correction may come later.
 func (g *Group) checkClass(ctx context.Context, q querier, t BenchTest) error {
 	if t.Class == 0 || t.Corrects != 0 {
 		return nil
@@ -153,15 +144,10 @@ func (g *Group) checkClass(ctx context.Context, q querier, t BenchTest) error {
 	return err
 }
 
-// readClasses returns the classes that a condition of this package picks; it must begin
-// with the community.
+// readClasses returns the classes that a condition selects, which must begin with the community.
 func (g *Group) readClasses(ctx context.Context, q querier, condition string, args ...any) ([]Class, error) {
-	v, err := g.vocabulary(ctx, q)
-	if err != nil {
-		return nil, err
-	}
 	now := g.store.now()
-	return database.Collect(ctx, q, func(rows *sql.Rows, c *Class) (err error) {
+	return collectNamed(ctx, g, q, func(v *Vocabulary, rows *sql.Rows, c *Class) (err error) {
 		var k combinationKey
 		if err := rows.Scan(&c.ID, &k.product, &k.instrument, &k.syringe, &c.PullML, &c.Liquid, &c.LiquidC, &c.Channel,
 			timeColumn{&c.OpenedAt}, timeColumn{&c.ClosesAt}, &c.Tests, &c.Testers); err != nil {
@@ -183,10 +169,10 @@ type ClassReport struct {
 	Class
 	Made     []BenchTest        // the kept tests of its set-up, by hand and in the order logged
 	Measured *calc.RepeatSpread // repeatability and reproducibility of them, with SpreadConfidence; nil without repeats
-	Hands    []TesterStanding   // those who showed any, compared by what repeats and hands scatter in the whole log
+	Hands    []TesterStanding   // members with a flashback in it, compared by the scatter of the whole log
 }
 
-// ClassSpread returns what a class found so far.
+// ClassSpread returns what a class has found so far.
 //
 // Errors: ErrNotFound for a class that is not there.
 func (g *Group) ClassSpread(ctx context.Context, id int64) (r ClassReport, err error) {

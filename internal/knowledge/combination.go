@@ -39,8 +39,8 @@ type StockedCombination struct {
 // members first. Stock without an instrument is left out.
 func (g *Group) Stocked(ctx context.Context) (stocked []StockedCombination, err error) {
 	defer wrap(&err, "stocked combinations")
-	err = g.store.snapshot(ctx, func(q querier) error {
-		stocked, err = collectNamed(ctx, g, q, func(v *Vocabulary, rows *sql.Rows, s *StockedCombination) (err error) {
+	return resultOf(ctx, g.store.snapshot, func(q querier) ([]StockedCombination, error) {
+		return collectNamed(ctx, g, q, func(v *Vocabulary, rows *sql.Rows, s *StockedCombination) (err error) {
 			var k combinationKey
 			if err := rows.Scan(&k.product, &k.instrument, &k.syringe, &s.Holders, &s.Since, &s.Tests); err != nil {
 				return err
@@ -56,9 +56,7 @@ func (g *Group) Stocked(ctx context.Context) (stocked []StockedCombination, err 
 			WHERE s.community_id = ? AND s.instrument_id IS NOT NULL
 			GROUP BY s.product_id, s.instrument_id, s.syringe_id
 			ORDER BY holders DESC, s.product_id, s.instrument_id, s.syringe_id`, g.id)
-		return err
 	})
-	return stocked, err
 }
 
 // TestedCombination is a combination with kept tests.
@@ -73,8 +71,8 @@ type TestedCombination struct {
 // and syringe were added.
 func (g *Group) Tested(ctx context.Context) (tested []TestedCombination, err error) {
 	defer wrap(&err, "tested combinations")
-	err = g.store.snapshot(ctx, func(q querier) error {
-		tested, err = collectNamed(ctx, g, q, func(v *Vocabulary, rows *sql.Rows, t *TestedCombination) (err error) {
+	return resultOf(ctx, g.store.snapshot, func(q querier) ([]TestedCombination, error) {
+		return collectNamed(ctx, g, q, func(v *Vocabulary, rows *sql.Rows, t *TestedCombination) (err error) {
 			var k combinationKey
 			if err := rows.Scan(&k.product, &k.instrument, &k.syringe, &t.Tests, &t.Testers, &t.Latest); err != nil {
 				return err
@@ -88,7 +86,5 @@ func (g *Group) Tested(ctx context.Context) (tested []TestedCombination, err err
 			WHERE community_id = ? AND state = 'kept'
 			GROUP BY product_id, instrument_id, syringe_id
 			ORDER BY product_id, instrument_id, syringe_id`, g.id)
-		return err
 	})
-	return tested, err
 }

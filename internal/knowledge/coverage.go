@@ -59,8 +59,8 @@ type testedRow struct {
 }
 
 func (g *Group) testedWithVerdicts(ctx context.Context) (tested []testedRow, err error) {
-	err = g.store.snapshot(ctx, func(q querier) error {
-		tested, err = collectNamed(ctx, g, q, func(v *Vocabulary, rows *sql.Rows, t *testedRow) (err error) {
+	return resultOf(ctx, g.store.snapshot, func(q querier) ([]testedRow, error) {
+		return collectNamed(ctx, g, q, func(v *Vocabulary, rows *sql.Rows, t *testedRow) (err error) {
 			var k combinationKey
 			if err := rows.Scan(&k.product, &k.instrument, &k.syringe, &t.Tests, &t.State, &t.settled); err != nil {
 				return err
@@ -79,7 +79,5 @@ func (g *Group) testedWithVerdicts(ctx context.Context) (tested []testedRow, err
 			     AND e.log_version = p.log_version AND e.spread_version = c.spread_version AND e.model = ?
 			WHERE t.community_id = ? AND t.kept_tests > 0
 			ORDER BY t.product_id, t.instrument_id, t.syringe_id`, estimateModel, g.id)
-		return err
 	})
-	return tested, err
 }

@@ -17,11 +17,9 @@ func instrumentKey(i trade.Instrument) string { return trade.Fold(i.Name()) }
 // Errors: *FieldError; ErrDuplicate if one by the same name is on the list.
 func (g *Group) AddInstrument(ctx context.Context, i trade.Instrument) (added trade.Instrument, err error) {
 	defer wrap(&err, "add %s", i.Name())
-	err = g.store.inTx(ctx, func(q querier) error {
-		added, err = g.addInstrument(ctx, q, i)
-		return err
+	return resultOf(ctx, g.store.inTx, func(q querier) (trade.Instrument, error) {
+		return g.addInstrument(ctx, q, i)
 	})
-	return added, err
 }
 
 func (g *Group) addInstrument(ctx context.Context, q querier, i trade.Instrument) (trade.Instrument, error) {

@@ -66,11 +66,9 @@ func (g *Group) Admit(ctx context.Context, m Member) (admitted Member, err error
 	if err == nil && stored.sameAs(m) {
 		return stored, nil
 	}
-	err = g.store.inTx(ctx, func(q querier) error {
-		admitted, err = g.admit(ctx, q, m)
-		return err
+	return resultOf(ctx, g.store.inTx, func(q querier) (Member, error) {
+		return g.admit(ctx, q, m)
 	})
-	return admitted, err
 }
 
 // sameAs reports whether admitting m would leave the stored member as it is.

@@ -15,11 +15,9 @@ import (
 // letter case and spacing ignored.
 func (g *Group) AddProduct(ctx context.Context, p trade.Product) (added trade.Product, err error) {
 	defer wrap(&err, "add product")
-	err = g.store.inTx(ctx, func(q querier) error {
-		added, err = g.addProduct(ctx, q, p)
-		return err
+	return resultOf(ctx, g.store.inTx, func(q querier) (trade.Product, error) {
+		return g.addProduct(ctx, q, p)
 	})
-	return added, err
 }
 
 func (g *Group) addProduct(ctx context.Context, q querier, p trade.Product) (trade.Product, error) {

@@ -51,3 +51,13 @@ func collectNamed[T any](ctx context.Context, g *Group, q querier, scan func(*Vo
 	}
 	return database.Collect(ctx, q, func(rows *sql.Rows, one *T) error { return scan(v, rows, one) }, query, args...)
 }
+
+// resultOf runs do in a snapshot or in a writing transaction, and returns its result.
+func resultOf[T any](ctx context.Context, run func(context.Context, func(querier) error) error,
+	do func(q querier) (T, error)) (result T, err error) {
+	err = run(ctx, func(q querier) (err error) {
+		result, err = do(q)
+		return err
+	})
+	return result, err
+}

@@ -140,8 +140,8 @@ func (g *Group) RemoveStock(ctx context.Context, ids ...int64) (err error) {
 // Stock returns what members hold, in the order recorded.
 func (g *Group) Stock(ctx context.Context, f StockFilter) (items []StockItem, err error) {
 	defer wrap(&err, "stock")
-	err = g.store.snapshot(ctx, func(q querier) error {
-		items, err = collectNamed(ctx, g, q, func(v *Vocabulary, rows *sql.Rows, item *StockItem) (err error) {
+	return resultOf(ctx, g.store.snapshot, func(q querier) ([]StockItem, error) {
+		return collectNamed(ctx, g, q, func(v *Vocabulary, rows *sql.Rows, item *StockItem) (err error) {
 			var k combinationKey
 			m := &item.Member
 			if err := rows.Scan(&item.ID, &k.product, &k.instrument, &k.syringe, &item.StockedOn,
@@ -157,9 +157,7 @@ func (g *Group) Stock(ctx context.Context, f StockFilter) (items []StockItem, er
 			JOIN members m ON m.community_id = s.community_id AND m.id = s.member_id
 			WHERE s.community_id = ? AND (? = 0 OR s.member_id = ?) AND (? = 0 OR s.product_id = ?)
 			ORDER BY s.id`, g.id, f.MemberID, f.MemberID, f.ProductID, f.ProductID)
-		return err
 	})
-	return items, err
 }
 
 // holders returns how many members stock a product, and how many of them with

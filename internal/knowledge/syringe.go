@@ -39,11 +39,9 @@ func trapped(s, other trade.Syringe) string {
 // Errors: *FieldError; ErrDuplicate if one by the same name is on the list.
 func (g *Group) AddSyringe(ctx context.Context, s trade.Syringe) (added trade.Syringe, err error) {
 	defer wrap(&err, "add syringe")
-	err = g.store.inTx(ctx, func(q querier) error {
-		added, err = g.insertSyringe(ctx, q, s)
-		return err
+	return resultOf(ctx, g.store.inTx, func(q querier) (trade.Syringe, error) {
+		return g.insertSyringe(ctx, q, s)
 	})
-	return added, err
 }
 
 func (g *Group) insertSyringe(ctx context.Context, q querier, s trade.Syringe) (trade.Syringe, error) {

@@ -45,8 +45,8 @@ func (g *Group) VerdictChanges(ctx context.Context, since time.Time) (changes []
 	if err := g.bringUpToDate(ctx, wait); err != nil {
 		return nil, err
 	}
-	err = g.store.snapshot(ctx, func(q querier) error {
-		changes, err = collectNamed(ctx, g, q, func(v *Vocabulary, rows *sql.Rows, c *VerdictChange) (err error) {
+	return resultOf(ctx, g.store.snapshot, func(q querier) ([]VerdictChange, error) {
+		return collectNamed(ctx, g, q, func(v *Vocabulary, rows *sql.Rows, c *VerdictChange) (err error) {
 			var k combinationKey
 			if err := rows.Scan(&c.ID, &k.product, &k.instrument, &k.syringe, &c.Before, &c.After, &c.Cause, &c.Tests,
 				timeColumn{&c.At}); err != nil {
@@ -58,9 +58,7 @@ func (g *Group) VerdictChanges(ctx context.Context, since time.Time) (changes []
 			SELECT id, product_id, instrument_id, syringe_id, before, after, cause, kept_tests, changed_at
 			FROM verdict_changes
 			WHERE community_id = ? AND changed_at >= ? AND model = ? ORDER BY id`, g.id, formatTime(since), estimateModel)
-		return err
 	})
-	return changes, err
 }
 
 // BringUpToDate does ahead of time what answers would have to wait for: it makes anew the

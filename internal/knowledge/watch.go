@@ -11,14 +11,14 @@ import (
 	"holdbench/internal/trade"
 )
 
-// Watch is one time that a syringe of the box is watched, timed by presses in the chat.
+// Watch is one trial of a syringe from the box that is timed by presses in the chat.
 type Watch struct {
-	ID        int64 // the community's own number of it
+	ID        int64 // the community's own number
 	Member    Member
 	Item      BoxItem
-	SessionAt time.Time // when its session began: a member's watches with the same are one session
-	Bench     string    // liquid, temperature and pull of the session, as a log line has them
-	BeganAt   time.Time // plunger at its mark, by the platform's clock; zero while it is not
+	SessionAt time.Time // when its session began; a member's watches with the same time are one session
+	Bench     string    // liquid, temperature and pull of the session, as in a log line
+	BeganAt   time.Time // when the plunger was at its mark, by the platform's clock; zero until then
 	Fate      WatchFate
 	Test      int64 // the number of the test it became, 0 for none
 }
@@ -26,7 +26,7 @@ type Watch struct {
 // WatchFate is what became of a watch.
 type WatchFate string
 
-// The fates. Nothing is logged of a watch but by WatchLogged.
+// The fates. Only WatchLogged stores a test.
 const (
 	WatchOpen    WatchFate = ""
 	WatchLogged  WatchFate = "logged"
@@ -36,50 +36,43 @@ const (
 	WatchOver    WatchFate = "over" // the session ended
 )
 
-// OpenWatch returns the member's watch that goes on. ErrNotFound if none does.
+// OpenWatch returns the member's open watch. ErrNotFound if there is none.
 func (g *Group) OpenWatch(ctx context.Context, by Member) (w Watch, err error) {
 	defer wrap(&err, "open watch")
-	err = g.store.snapshot(ctx, func(q querier) error {
-		w, err = g.openWatch(ctx, q, by.ID)
-		return err
+	return resultOf(ctx, g.store.snapshot, func(q querier) (Watch, error) {
+		return g.openWatch(ctx, q, by.ID)
 	})
-	return w, err
 }
 
-// Watch returns a watch of the member's. ErrNotFound if it is not there or somebody else's.
+// Watch returns one of the member's watches. ErrNotFound if it is not there or is somebody
+// else's.
 func (g *Group) Watch(ctx context.Context, id int64, by Member) (w Watch, err error) {
 	defer wrap(&err, "watch %d", id)
-	err = g.store.snapshot(ctx, func(q querier) error {
-		w, err = g.watch(ctx, q, id, by)
-		return err
+	return resultOf(ctx, g.store.snapshot, func(q querier) (Watch, error) {
+		return g.watch(ctx, q, id, by)
 	})
-	return w, err
 }
 
 // Session returns all watches of a session, in their order.
 func (g *Group) Session(ctx context.Context, of Watch) (all []Watch, err error) {
 	defer wrap(&err, "session")
-	err = g.store.snapshot(ctx, func(q querier) error {
-		all, err = g.session(ctx, q, of)
-		return err
+	return resultOf(ctx, g.store.snapshot, func(q querier) ([]Watch, error) {
+		return g.session(ctx, q, of)
 	})
-	return all, err
 }
 
-// WatchNext opens a watch of an item of the box, in the session of w: its member, its
-// bench, and when it began, now if that is zero. Where one of that session goes on
-// already, that is returned; one of an earlier session ends. Items of the session that
-// tests were logged of, other than this, leave the box.
+// WatchNext opens a watch of an item in the box. w has the item and the session: member,
+// bench, and when it began, now if that is zero. If a watch of that session is open already,
+// it is returned. An open watch of an earlier session is ended. Other items of the session
+// leave the box once a test of them was logged.
 //
 // Errors: ErrNotFound for a member or item that is not there; *FieldError if the item
 // has left the box.
 func (g *Group) WatchNext(ctx context.Context, w Watch) (open Watch, err error) {
 	defer wrap(&err, "next watch")
-	err = g.store.inTx(ctx, func(q querier) error {
-		open, err = g.watchNext(ctx, q, w)
-		return err
+	return resultOf(ctx, g.store.inTx, func(q querier) (Watch, error) {
+		return g.watchNext(ctx, q, w)
 	})
-	return open, err
 }
 
 func (g *Group) watchNext(ctx context.Context, q querier, w Watch) (Watch, error) {
@@ -97,14 +90,8 @@ func (g *Group) watchNext(ctx context.Context, q querier, w Watch) (Watch, error
 	case !errors.Is(err, sql.ErrNoRows):
 		return Watch{}, err
 	}
-	items, err := g.readBox(ctx, q, `b.community_id = ? AND b.id = ?`, g.id, w.Item.ID)
-	switch {
-	case err != nil:
+	if _, err := g.waitingItem(ctx, q, w.Item.ID); err != nil {
 		return Watch{}, err
-	case len(items) == 0:
-		return Watch{}, ErrNotFound
-	case items[0].State != BoxWaiting:
-		return Watch{}, trade.Refuse(items[0].Label(), "it is %s already", items[0].State)
 	}
 	if w.Member = by; w.SessionAt.IsZero() {
 		w.SessionAt = g.store.now().UTC().Truncate(timeStep)
@@ -123,9 +110,9 @@ func (g *Group) watchNext(ctx context.Context, q querier, w Watch) (Watch, error
 	return g.watch(ctx, q, id, by)
 }
 
-// PlungerBack notes when the plunger was at its mark. Of several presses the earliest
-// counts: the others are of a button that was pressed twice, or whose answer was lost.
-// A watch that is no longer open is returned as it is.
+// PlungerBack records when the plunger was at its mark. Of several presses the earliest
+// counts: a button may be pressed twice when its answer was lost. A watch that is no longer
+// open is returned unchanged.
 //
 // Errors: as Watch.
 func (g *Group) PlungerBack(ctx context.Context, id int64, by Member, at time.Time) (w Watch, err error) {
@@ -142,11 +129,11 @@ func (g *Group) PlungerBack(ctx context.Context, id int64, by Member, at time.Ti
 	return w, err
 }
 
-// LogWatch stores what a watch came to, as LogTest does, and ends it. Of several presses
-// the first that comes in counts: a watch becomes one test, which is returned.
+// LogWatch stores the result of a watch, as LogTest does, and ends the watch. Of several
+// presses the first to arrive counts: a watch becomes one test, which is returned.
 //
-// Errors: as Watch; *FieldError for what cannot have happened, and where the watch has
-// ended otherwise.
+// Errors: as Watch; *FieldError for what cannot have happened, and for a watch that has
+// ended without a test.
 func (g *Group) LogWatch(ctx context.Context, id int64, by Member, t BenchTest) (logged BenchTest, err error) {
 	defer wrap(&err, "log watch")
 	err = g.store.inTx(ctx, func(q querier) error {
@@ -173,8 +160,8 @@ func (g *Group) LogWatch(ctx context.Context, id int64, by Member, t BenchTest) 
 	return g.estimated(ctx, logged), nil
 }
 
-// EndWatch ends a watch without a test; a blocked syringe leaves the box. One that has
-// ended already stays as it is.
+// EndWatch ends a watch without a test. A blocked syringe leaves the box. A watch that has
+// ended already is returned unchanged.
 //
 // Errors: as Watch.
 func (g *Group) EndWatch(ctx context.Context, id int64, by Member, fate WatchFate) (w Watch, err error) {
@@ -198,15 +185,15 @@ func (g *Group) EndWatch(ctx context.Context, id int64, by Member, fate WatchFat
 	return w, err
 }
 
-// EndSession ends a session of which no watch is open any more: what tests were logged of
-// leaves the box.
+// EndSession ends a session without an open watch: items of which a test was logged leave
+// the box.
 func (g *Group) EndSession(ctx context.Context, of Watch) (err error) {
 	defer wrap(&err, "end session")
 	return g.store.inTx(ctx, func(q querier) error { return g.emptyTested(ctx, q, of, 0) })
 }
 
-// emptyTested takes out of the box what tests were logged of in the session of w, but
-// for one item.
+// emptyTested takes out of the box the items of which a test was logged in the session of w,
+// except one item.
 func (g *Group) emptyTested(ctx context.Context, q querier, w Watch, but int64) error {
 	all, err := g.session(ctx, q, w)
 	if err != nil {
@@ -232,7 +219,7 @@ func (g *Group) settleWatch(ctx context.Context, q querier, w Watch, fate WatchF
 }
 
 func (g *Group) openWatch(ctx context.Context, q querier, member int64) (Watch, error) {
-	return onlyWatch(g.readWatches(ctx, q, `w.community_id = ? AND w.member_id = ? AND w.fate = ''`, g.id, member))
+	return only(g.readWatches(ctx, q, `w.community_id = ? AND w.member_id = ? AND w.fate = ''`, g.id, member))
 }
 
 func (g *Group) watch(ctx context.Context, q querier, id int64, by Member) (Watch, error) {
@@ -240,7 +227,7 @@ func (g *Group) watch(ctx context.Context, q querier, id int64, by Member) (Watc
 	if err != nil {
 		return Watch{}, err
 	}
-	return onlyWatch(g.readWatches(ctx, q, `w.community_id = ? AND w.number = ? AND w.member_id = ?`, g.id, id, by.ID))
+	return only(g.readWatches(ctx, q, `w.community_id = ? AND w.number = ? AND w.member_id = ?`, g.id, id, by.ID))
 }
 
 func (g *Group) session(ctx context.Context, q querier, w Watch) ([]Watch, error) {
@@ -248,29 +235,16 @@ func (g *Group) session(ctx context.Context, q querier, w Watch) ([]Watch, error
 		g.id, w.Member.ID, formatTime(w.SessionAt))
 }
 
-func onlyWatch(all []Watch, err error) (Watch, error) {
-	if err == nil && len(all) == 0 {
-		err = sql.ErrNoRows
-	}
-	return append(all, Watch{})[0], err
-}
-
-// readWatches returns the watches that a condition of this package picks; it must
-// begin with the community.
+// readWatches returns the watches that a condition selects, which must begin with the community.
 func (g *Group) readWatches(ctx context.Context, q querier, condition string, args ...any) ([]Watch, error) {
 	type row struct {
 		Watch
 		item int64
 	}
 	rows, err := database.Collect(ctx, q, func(rows *sql.Rows, w *row) error {
-		var began string
 		m := &w.Member
-		err := rows.Scan(&w.ID, &w.item, timeColumn{&w.SessionAt}, &w.Bench, &began, &w.Fate, &w.Test, &m.ID, &m.Ref,
-			&m.Name, &m.Role)
-		if err == nil && began != "" {
-			err = timeColumn{&w.BeganAt}.Scan(began)
-		}
-		return err
+		return rows.Scan(&w.ID, &w.item, timeColumn{&w.SessionAt}, &w.Bench, ifAny{&w.BeganAt}, &w.Fate, &w.Test, &m.ID,
+			&m.Ref, &m.Name, &m.Role)
 	}, `
 		SELECT w.number, w.item_id, w.session_at, w.bench, w.began_at, w.fate, COALESCE(t.number, 0), m.id, m.ref, m.name, m.role
 		FROM watches w
@@ -281,11 +255,9 @@ func (g *Group) readWatches(ctx context.Context, q querier, condition string, ar
 	items := map[int64]BoxItem{}
 	for i, r := range rows {
 		if items[r.item].ID == 0 {
-			found, err := g.readBox(ctx, q, `b.community_id = ? AND b.id = ?`, g.id, r.item)
-			if err != nil || len(found) == 0 {
-				return nil, errors.Join(err, sql.ErrNoRows)
+			if items[r.item], err = only(g.readBox(ctx, q, `b.community_id = ? AND b.id = ?`, g.id, r.item)); err != nil {
+				return nil, err
 			}
-			items[r.item] = found[0]
 		}
 		all[i] = r.Watch
 		all[i].Item = items[r.item]
