@@ -8,7 +8,7 @@ import (
 	"holdbench/internal/trade"
 )
 
-// askedDays is how long it is kept who asked about what.
+// askedDays is how many days it is kept who asked about what.
 const askedDays = 60
 
 // NoteAsked keeps for 60 days that a member asked about a combination on a day.
@@ -48,7 +48,7 @@ func (g *Group) NoteAsked(ctx context.Context, m Member, c trade.Combination, da
 		return err // a second question of the day writes nothing, unless the answer was another
 	}
 	return g.store.inTx(ctx, func(q querier) error {
-		v, err := g.vocabulary(ctx, q) // its product may have gone into another meanwhile
+		v, err := g.vocabulary(ctx, q) // the product may have been merged meanwhile
 		if err != nil {
 			return err
 		}
@@ -59,7 +59,7 @@ func (g *Group) NoteAsked(ctx context.Context, m Member, c trade.Combination, da
 		if err != nil {
 			return err
 		}
-		moment := "" // known of today alone
+		moment := "" // known only for today
 		if day == today {
 			moment = formatTime(g.store.now())
 		}
@@ -123,9 +123,9 @@ func (g *Group) Followers(ctx context.Context, c trade.Combination, since string
 		ORDER BY m.id`, g.id, k.product, k.instrument, k.syringe, since)
 }
 
-// Unaware returns the Followers of a combination whose verdict has changed that
-// have not asked since it did: who has asked again has seen it. Who asked on the
-// day of the change, at an hour that is not known, counts as unaware.
+// Unaware returns the Followers of a combination whose verdict has changed who have not
+// asked since: whoever has asked again has seen the change. Whoever asked on the day of the
+// change, at an unknown hour, counts as unaware.
 //
 // Errors: *FieldError; ErrNotFound for a number that is not there.
 func (g *Group) Unaware(ctx context.Context, change VerdictChange, since string) (members []Member, err error) {

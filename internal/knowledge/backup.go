@@ -10,15 +10,15 @@ import (
 // Target is where a backup goes, and whether it is encrypted.
 type Target = database.Target
 
-// Backup copies the store in the file at from into another file and returns what is
-// in the copy, as [database.Backup] does.
+// Backup copies the store in the file at from into another file and returns what the copy
+// contains, as [database.Backup] does.
 func Backup(ctx context.Context, from string, to Target) (made Inspection, err error) {
 	return inspected(func(s database.Schema) (database.Inspection, error) {
 		return database.Backup(ctx, s, from, to)
 	})
 }
 
-// Workplace is the folder in which what is to be encrypted is copied first, as
+// Workplace is the folder in which a backup is made before it is encrypted, as
 // [database.DB.Workplace] says.
 func (s *Store) Workplace() string { return s.db.Workplace() }
 
@@ -29,8 +29,8 @@ func (s *Store) Backup(ctx context.Context, to Target) (made Inspection, err err
 	})
 }
 
-// Restore puts the store in the file at from in place of the one at to and returns
-// what is in it and where the other is kept, as [database.Restore] does.
+// Restore replaces the store at to by the one in the file at from. It returns what that
+// contains and where the replaced one is kept, as [database.Restore] does.
 func Restore(ctx context.Context, from, to string, now time.Time) (restored Inspection, kept string, err error) {
 	restored, err = inspected(func(s database.Schema) (found database.Inspection, err error) {
 		found, kept, err = database.Restore(ctx, s, from, to, now)
@@ -52,9 +52,8 @@ func InspectDatabase(ctx context.Context, url string) (found Inspection, err err
 	})
 }
 
-// Copy copies communities with all they know from one store into another: those
-// with the refs named, or all. Members know tests by their numbers, which stay as
-// they are. [database.Copy] says the rest.
+// Copy copies communities with everything they know into another store: those with the refs
+// given, or all. Tests keep their numbers. See [database.Copy].
 func Copy(ctx context.Context, from, to *Store, refs ...string) (database.Copied, error) {
 	return database.Copy(ctx, from.db, to.db, refs...)
 }

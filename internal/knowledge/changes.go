@@ -6,21 +6,21 @@ import (
 	"time"
 )
 
-// LogChange is one line of the history of the whole log: what was done to a
-// test or to a product, by whom and why.
+// LogChange is one line of the history: what was done to a test, the lists or the settings,
+// by whom and why.
 type LogChange struct {
 	Action        Action
 	By            Member
 	At            time.Time
-	TestID        int64  // 0 for a product
-	Product       string // its name now
+	TestID        int64  // 0 if it is about no test
+	Product       string // its present name
 	ProductID     int64
 	Tool          string // the needle, cannula or syringe that it is about; "" for none
-	Before, After string // of a product: names or classes; "" for a test
-	Reason        string // "" none given
+	Before, After string // what was and what is, in words; "" for a test
+	Reason        string // "" if none was given
 }
 
-// named puts in what the gel and the needle or syringe are called now.
+// named fills in the present names of the gel and of the needle or syringe.
 func (c *LogChange) named(v *Vocabulary, instrument, syringe int64) {
 	p, _ := pick(v.Products, v.productByID, c.ProductID)
 	c.Product = p.Name
@@ -32,17 +32,17 @@ func (c *LogChange) named(v *Vocabulary, instrument, syringe int64) {
 	}
 }
 
-// ChangeFilter narrows Changes; a field that is 0 or empty does not narrow.
+// ChangeFilter selects changes; a field that is 0 or empty selects all.
 type ChangeFilter struct {
 	TestID, ProductID, MemberID int64
 	Since                       time.Time // that moment included
-	Limit                       int       // only the latest so many; 0 for all
-	Skip                        int       // but not so many of the very latest; counts only beside a Limit
+	Limit                       int       // at most so many, the latest; 0 for all
+	Skip                        int       // leave out so many of the latest; needs a Limit
 }
 
-// Changes returns what was done to tests and products, the latest first: every
-// test logged or imported, withdrawn, restored, corrected or checked, every
-// product renamed, merged, given another name or class, every set-up looked at.
+// Changes returns the history, the latest first: every test logged, imported, withdrawn,
+// restored, corrected or checked, every change of the lists and the settings, every set-up
+// looked at.
 func (g *Group) Changes(ctx context.Context, f ChangeFilter) (changes []LogChange, err error) {
 	defer wrap(&err, "changes")
 	condition, args := f.condition()
@@ -58,8 +58,8 @@ func (g *Group) Changes(ctx context.Context, f ChangeFilter) (changes []LogChang
 	})
 }
 
-// changesOfOne is the history of one community, named five times. kind and id
-// put what happened in the same moment in one order.
+// changesOfOne selects the history of one community; its row number is the argument five
+// times. kind and id give what happened at the same moment a fixed order.
 const changesOfOne = `
 	SELECT c.action, c.at, c.test, c.product_id, c.instrument_id, c.syringe_id, c.before, c.after, c.reason,
 	       m.id, m.ref, m.name, m.role

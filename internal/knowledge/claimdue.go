@@ -7,9 +7,9 @@ import (
 	"holdbench/internal/trade"
 )
 
-// DueClaims returns the open claims due today or tomorrow whose member has not
-// been reminded. The reminder is a [Notice] of kind ClaimReminder by the claim's
-// NoticeKey; completing it makes the claim a reminded one.
+// DueClaims returns the open claims that are due today or tomorrow and whose member has not
+// been reminded. The reminder is a [Notice] of kind ClaimReminder with the claim's
+// NoticeKey; completing it marks the claim as reminded.
 func (g *Group) DueClaims(ctx context.Context, today string) (claims []Claim, err error) {
 	defer wrap(&err, "due claims")
 	if err := trade.CheckDay("today", today); err != nil {
@@ -26,7 +26,7 @@ func (g *Group) DueClaims(ctx context.Context, today string) (claims []Claim, er
 	})
 }
 
-// NoticeKey is the key of the notice that reminds of the claim.
+// NoticeKey is the key of the claim's reminder.
 func (c Claim) NoticeKey() string { return strconv.FormatInt(c.ID, 10) }
 
 // LapseClaims closes the claims whose day is over and returns them.
@@ -40,8 +40,8 @@ func (g *Group) LapseClaims(ctx context.Context, today string) (lapsed []Claim, 
 	})
 }
 
-// lapse closes the claims whose day is over, on one combination or, without a
-// product, on all.
+// lapse closes the claims whose day is over: those on one combination, or all if k has no
+// product.
 func (g *Group) lapse(ctx context.Context, q querier, today string, k combinationKey) ([]Claim, error) {
 	late, err := g.readClaims(ctx, q, `
 		c.community_id = ? AND c.closed_on = '' AND c.due_on < ?

@@ -10,7 +10,7 @@ import (
 	"holdbench/internal/trade"
 )
 
-// NewCommunity is what it takes to found one.
+// NewCommunity is what founding a community takes.
 type NewCommunity struct {
 	Ref     string       // the platform's id: "local", "demo", a guild id
 	Name    string       // as its members know it
@@ -18,12 +18,12 @@ type NewCommunity struct {
 	Ceiling calc.Seconds // the longest hold it calls usable, DefaultCeiling if 0
 }
 
-// What holds until a community sets something else: 10 s is a commonly taught
-// minimum hold (practice, no source), 9 in 10 the project's choice.
+// The defaults until a community sets something else. 10 s is a commonly taught minimum
+// hold (practice, no source); 9 in 10 is the project's choice.
 const (
 	DefaultCeiling calc.Seconds = 10
 	DefaultTarget               = 0.9
-	MaxCeiling     calc.Seconds = 120 // holds are looked for up to here
+	MaxCeiling     calc.Seconds = 120 // no hold is looked for beyond this
 )
 
 // Found starts a community with the syringes that everybody has: the supplied
@@ -90,9 +90,9 @@ func (s *Store) Group(ctx context.Context, ref string) (g *Group, err error) {
 	return s.group(id, ref), nil
 }
 
-// Groups returns the handles to all communities, in the order founded, as they are
-// at one moment: one may get another ref, or be erased, meanwhile. For what the
-// program does unasked; a question is always about one of them.
+// Groups returns the handles to all communities, in the order founded. It is for what the
+// program does unasked; a question is always about one community. Meanwhile a community may
+// get another ref or be erased.
 func (s *Store) Groups(ctx context.Context) (groups []*Group, err error) {
 	defer wrap(&err, "communities")
 	return database.Collect(ctx, s.look(), func(rows *sql.Rows, g **Group) error {
@@ -106,7 +106,7 @@ func (s *Store) Groups(ctx context.Context) (groups []*Group, err error) {
 	}, `SELECT id, ref FROM communities ORDER BY id`)
 }
 
-// today returns the day it is where the community is.
+// today returns the present day in the community's time zone.
 func (g *Group) today(ctx context.Context, q querier) (string, error) {
 	zone, err := g.zone(ctx, q)
 	if err != nil {

@@ -6,10 +6,10 @@ import (
 	"holdbench/internal/database"
 )
 
-// Choices is what a member has agreed to. Nothing is agreed to until said.
+// Choices is what a member has agreed to; at first, nothing.
 type Choices struct {
 	MayMention   bool // the program may mention the member in the reminder channel
-	TellVerdicts bool // it may tell when the verdict on something asked about changes
+	TellVerdicts bool // the program may tell the member when a verdict changes that they asked about
 }
 
 // Choices returns what a member has agreed to. ErrNotFound for somebody who is
@@ -28,8 +28,7 @@ func (g *Group) Choices(ctx context.Context, m Member) (c Choices, err error) {
 	return c, err
 }
 
-// SetChoices writes down what a member agrees to from now on. ErrNotFound for
-// somebody who is not a member.
+// SetChoices stores what a member agrees to. ErrNotFound for somebody who is not a member.
 func (g *Group) SetChoices(ctx context.Context, m Member, c Choices) (err error) {
 	defer wrap(&err, "set choices")
 	return g.store.inTx(ctx, func(q querier) error {
@@ -43,7 +42,7 @@ func (g *Group) SetChoices(ctx context.Context, m Member, c Choices) (err error)
 	})
 }
 
-// Mentionable returns, by their numbers, the members who may be mentioned.
+// Mentionable returns the row numbers of the members who may be mentioned.
 func (g *Group) Mentionable(ctx context.Context) (agreed map[int64]bool, err error) {
 	defer wrap(&err, "mentionable members")
 	ids, err := database.Collect(ctx, g.store.look(), database.Column[int64], `

@@ -9,14 +9,13 @@ import (
 	"holdbench/internal/trade"
 )
 
-// CoveragePost is the message in a channel that is kept up to date with what the group
-// has tested.
+// CoveragePost is the message in a channel that always shows what the group has tested.
 type CoveragePost struct {
 	Channel string    // the platform's id
-	Post    string    // the platform's id of the message; "" there is none yet
-	Shown   string    // what it shows, as a sum
-	Begun   time.Time // since when a new message is being posted; zero: none is
-	Again   bool      // somebody has tried to post it before
+	Post    string    // the platform's id of the message; "" if there is none yet
+	Shown   string    // a hash of what it shows
+	Begun   time.Time // when posting a new message began; zero if none is being posted
+	Again   bool      // there was an earlier attempt to post it
 }
 
 // CoveragePost returns the message that the group keeps. ErrNotFound if it keeps none.
@@ -34,8 +33,8 @@ func (g *Group) coveragePost(ctx context.Context, q querier) (p CoveragePost, cl
 	return p, claimed, err
 }
 
-// KeepCoveragePost has the message kept in a channel from now on, a new one where it is
-// another channel than before; "" ends it. The message that there was stays as it is.
+// KeepCoveragePost keeps the message in a channel from now on; "" ends it. Another channel
+// than before gets a new message, and the old message stays as it is.
 func (g *Group) KeepCoveragePost(ctx context.Context, channel string) (err error) {
 	defer wrap(&err, "keep a coverage post")
 	if channel != "" {
@@ -55,8 +54,8 @@ func (g *Group) KeepCoveragePost(ctx context.Context, channel string) (err error
 	})
 }
 
-// ClaimCoveragePost claims the message where it shows something else; true for exactly
-// one caller, who has to complete it within the time of a notice's lease.
+// ClaimCoveragePost claims the message if it shows something else than shown. mine is true
+// for exactly one caller, who must complete it within noticeLease.
 func (g *Group) ClaimCoveragePost(ctx context.Context, shown string) (p CoveragePost, mine bool, err error) {
 	defer wrap(&err, "claim the coverage post")
 	err = g.store.inTx(ctx, func(q querier) error {
@@ -83,8 +82,8 @@ func (g *Group) ClaimCoveragePost(ctx context.Context, shown string) (p Coverage
 	return p, mine, err
 }
 
-// CompleteCoveragePost notes which message shows what. A message "" is one that is gone:
-// a new one is to be posted.
+// CompleteCoveragePost records which message shows what. An empty post means that the
+// message is gone and a new one must be posted.
 func (g *Group) CompleteCoveragePost(ctx context.Context, p CoveragePost, post, shown string) (err error) {
 	defer wrap(&err, "complete the coverage post")
 	return g.store.inTx(ctx, func(q querier) error {

@@ -7,8 +7,8 @@ import (
 	"time"
 )
 
-// erasedTables are the tables whose rows belong to a community, those that point
-// at others first.
+// erasedTables are the tables with rows of a community, ordered so that rows go before the
+// rows that they point at.
 var erasedTables = [...]string{
 	"coverage_posts", "unconfirmed",
 	"spread_turns", "spreads", "notices", "asked", "appraisals", "verdict_changes", "verdicts", "merged_tests",
@@ -18,8 +18,8 @@ var erasedTables = [...]string{
 	"stock", "products_apart", "product_names", "products", "instruments", "syringes", "members",
 }
 
-// erase erases one community if it was left before a time: the program may be
-// back in its server meanwhile.
+// erase erases a community if the program left its server before a time. It may be back by
+// now.
 func (s *Store) erase(ctx context.Context, ref string, before time.Time) (err error) {
 	defer wrap(&err, "erase %q", ref)
 	err = s.inTx(ctx, func(q querier) error {
@@ -48,15 +48,15 @@ func (s *Store) erase(ctx context.Context, ref string, before time.Time) (err er
 	return err
 }
 
-// clearTracesNow tries once, after an erasure: it is done, whatever comes of this.
+// clearTracesNow tries once to clear the traces of an erasure.
 func (s *Store) clearTracesNow(ctx context.Context) {
 	s.traces.Store(true)
-	_, _ = s.ClearTraces(ctx) // what is not done now is told where it is tried again
+	_, _ = s.ClearTraces(ctx) // if it fails, a job tries again and reports it
 }
 
-// ClearTraces takes what was erased out of the engine's log, where it can still be
-// read after an erasure. done is false where a reader of the store prevents that:
-// call it again. Nothing is done where nothing was erased.
+// ClearTraces removes what was erased from the engine's log, where it could still be read.
+// done is false if a reader of the store prevents that; call it again. It does nothing if
+// nothing was erased.
 func (s *Store) ClearTraces(ctx context.Context) (done bool, err error) {
 	defer wrap(&err, "clear traces")
 	if !s.traces.Swap(false) {
@@ -68,8 +68,7 @@ func (s *Store) ClearTraces(ctx context.Context) (done bool, err error) {
 	return done, err
 }
 
-// forget drops what is kept in memory: the numbers of erased rows may come again
-// for rows of others.
+// forget empties the caches: the row numbers of what was erased may be used again.
 func (s *Store) forget() {
 	s.vocabularies.Clear()
 	s.files.Clear()

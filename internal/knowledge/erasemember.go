@@ -8,8 +8,8 @@ import (
 	"strings"
 )
 
-// Whoever was erased is called this where they stand, and by this and a number
-// where several must be told apart.
+// FormerMember is the name of every erased member; formerPrefix and a number make the ref
+// that tells them apart.
 const (
 	FormerMember = "a former member"
 	formerPrefix = "former member "
@@ -20,28 +20,26 @@ func (m Member) former() bool { return strings.HasPrefix(m.Ref, formerPrefix) }
 
 // ErasedMember is what became of somebody's record.
 type ErasedMember struct {
-	Tests   int // that stay, by a former member
-	Stock   int // items that are gone
-	Claims  int // gone
-	Asked   int // gone
-	Renamed int // notes and reasons that named them and no longer do
+	Tests   int // kept, by a former member
+	Stock   int // items deleted
+	Claims  int // deleted
+	Asked   int // deleted
+	Renamed int // notes and reasons that named the member and no longer do
 }
 
-// EraseMember takes a person out of the community for good: the platform's id and
-// the name, their stock, claims, choices and what they asked about, the links from
-// their tests to where a film was posted, and their name and id wherever somebody
-// wrote them into a note or a reason. Their tests, what they put in the box and
-// what they did to the log stay, by a former member: the row and its number are
-// kept, so that estimates go on telling one tester from another. Somebody who
-// comes back starts as new.
+// EraseMember erases a person from the community for good: platform id and name, stock,
+// claims, choices and what they asked about, the links from their tests to posted films, and
+// their name and id in notes and reasons. Their tests, what they put in the box and what
+// they did to the log stay, by a former member. The member's row stays too, so that
+// estimates still tell one tester from another. Somebody who comes back starts as new.
 //
 // ErrNotFound for somebody who is not a member.
 func (g *Group) EraseMember(ctx context.Context, m Member) (e ErasedMember, err error) {
 	return g.eraseMember(ctx, m, nil)
 }
 
-// ForgetMember is EraseMember by a trainer, for somebody who left: the history says that
-// somebody was forgotten and by whom, not who.
+// ForgetMember is EraseMember by a trainer, for somebody who left. The history has who did
+// it, and not who was forgotten.
 //
 // Errors: ErrNotFound for somebody who is not a member.
 func (g *Group) ForgetMember(ctx context.Context, m, by Member) (e ErasedMember, err error) {
@@ -65,7 +63,7 @@ func (g *Group) eraseMember(ctx context.Context, m Member, by *Member) (e Erased
 				return err
 			}
 		}
-		// What a change would take to be undone may have rows of theirs in it.
+		// What undoing a change takes may have rows of the member's in it.
 		if _, err := q.Exec(ctx, `UPDATE list_changes SET undo = '' WHERE community_id = ? AND undo <> ''`, g.id); err != nil {
 			return err
 		}
@@ -79,7 +77,7 @@ func (g *Group) eraseMember(ctx context.Context, m Member, by *Member) (e Erased
 				return err
 			}
 		}
-		return g.bumpVocabulary(ctx, q) // what the member is called by stands in cached tests
+		return g.bumpVocabulary(ctx, q) // cached tests have the member's ref
 	})
 	if err != nil {
 		return ErasedMember{}, err
@@ -89,8 +87,8 @@ func (g *Group) eraseMember(ctx context.Context, m Member, by *Member) (e Erased
 	return e, nil
 }
 
-// dropOwn deletes what is the member's alone. A claim's number may come again, so
-// the notice that it was reminded of goes too.
+// dropOwn deletes what is the member's alone. A claim's row number may be used again, so its
+// reminder goes too.
 func (g *Group) dropOwn(ctx context.Context, q querier, m Member, e *ErasedMember) error {
 	_, err := q.Exec(ctx, `
 		DELETE FROM notices WHERE community_id = ? AND kind = ? AND notice_key IN (
@@ -114,8 +112,8 @@ func (g *Group) dropOwn(ctx context.Context, q querier, m Member, e *ErasedMembe
 	return nil
 }
 
-// unlinkRows takes what leads back to the person off the rows that stay: a link
-// shows who posted a film, a request key is the platform's id of what they sent.
+// unlinkRows removes from the rows that stay what leads back to the person: a link shows who
+// posted a film, and a request key is the platform's id of what they sent.
 func (g *Group) unlinkRows(ctx context.Context, q querier, m Member, e *ErasedMember) error {
 	tests, err := q.Exec(ctx, `
 		UPDATE tests SET film_link = '', request_key = NULL WHERE community_id = ? AND tester_id = ?`, g.id, m.ID)
@@ -134,8 +132,7 @@ func (g *Group) unlinkRows(ctx context.Context, q querier, m Member, e *ErasedMe
 	return nil
 }
 
-// formerRef is the next name by which a former member is told from others: the
-// numbers are the community's own, as those of tests are.
+// formerRef returns the next free ref of a former member, numbered within the community.
 func (g *Group) formerRef(ctx context.Context, q querier) (string, error) {
 	for n := 1; ; n++ {
 		ref := fmt.Sprint(formerPrefix, n)
@@ -149,7 +146,7 @@ func (g *Group) formerRef(ctx context.Context, q querier) (string, error) {
 	}
 }
 
-// makeFormer makes the row one of nobody in particular.
+// makeFormer makes the member's row that of a former member.
 func (g *Group) makeFormer(ctx context.Context, q querier, m Member, _ *ErasedMember) error {
 	ref, err := g.formerRef(ctx, q)
 	if err != nil {

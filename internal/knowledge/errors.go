@@ -7,14 +7,14 @@ import (
 	"holdbench/internal/trade"
 )
 
-// What can go wrong that a caller may want to ask for with errors.Is.
+// Errors to test for with errors.Is.
 var (
 	// ErrNotFound: the community has nothing by that name or number.
 	ErrNotFound = database.ErrNotFound
 	// ErrDuplicate: the community has one by that name already.
 	ErrDuplicate = database.ErrDuplicate
 
-	// The store's own faults, as [database] tells them.
+	// Faults of the store, as [database] describes them.
 
 	ErrNewerStore  = database.ErrNewerStore
 	ErrNotAStore   = database.ErrNotAStore
@@ -30,8 +30,8 @@ var (
 	ErrNoDatabase  = database.ErrNoDatabase
 )
 
-// wrap gives an error the name of what was being done, as [database.Wrap] does.
-// Values refused by a rule go through as they are: their words are meant for people.
+// wrap adds to an error what was being done, as [database.Wrap] does. A *FieldError stays as
+// it is: its words are for members.
 func wrap(err *error, doing string, args ...any) {
 	var field *trade.FieldError
 	if !errors.As(*err, &field) {

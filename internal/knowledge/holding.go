@@ -6,13 +6,13 @@ import (
 	"holdbench/internal/trade"
 )
 
-// mostHeld bounds what one message says that a member holds.
+// mostHeld is how many things one message may name as held.
 const mostHeld = 100
 
-// Hold records what a member holds: all of it or, with an error, nothing. What
-// the member is recorded to hold already is left as it was and not among those
-// returned. The member and an empty day (today) of the items are filled in. A
-// product that nobody stocked before is first stocked on that day.
+// Hold records what a member holds: all of it or, with an error, nothing. It returns the
+// items that are new. What the member holds already stays as it was. The member of the items
+// is filled in, and an empty day is today. A product's first day in stock is set if this is
+// earlier.
 //
 // Errors: *FieldError; ErrNotFound for a member or product that is not there.
 func (g *Group) Hold(ctx context.Context, m Member, items []StockItem) (added []StockItem, err error) {
@@ -47,8 +47,8 @@ func (g *Group) Hold(ctx context.Context, m Member, items []StockItem) (added []
 	return added, nil
 }
 
-// firstStocked dates a product's first day in stock, where an earlier one is not
-// recorded, and returns the product as it is then.
+// firstStocked sets a product's first day in stock if none or a later one is on record, and
+// returns the product with it.
 func (g *Group) firstStocked(ctx context.Context, q querier, held StockItem) (trade.Product, error) {
 	p := held.Combination.Product
 	if p.FirstStocked != "" && p.FirstStocked <= held.StockedOn {

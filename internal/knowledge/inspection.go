@@ -8,19 +8,19 @@ import (
 	"holdbench/internal/database"
 )
 
-// Inspection is what is found in a store that was looked at and not changed.
+// Inspection is what a store contains, found without changing it.
 type Inspection struct {
 	database.Inspection
 	Communities, Tests int
 	Latest             time.Time // when the latest test was logged; zero for none
 	LastBackup         time.Time // when the latest nightly backup was made; zero for none
-	Noted              []Noted   // when what the program does by itself was last begun
+	Noted              []Noted   // when the program's own tasks were last begun
 }
 
-// backupsSince is the version of a store since which nightly backups are noted.
+// backupsSince is the first store version that records nightly backups.
 const backupsSince = 6
 
-// count fills in what is in the store.
+// count fills in what the store contains.
 func (i *Inspection) count(ctx context.Context, q database.Querier, version int) error {
 	err := q.Row(ctx, `
 		SELECT (SELECT COUNT(*) FROM communities), COUNT(*), COALESCE(MAX(logged_at), '') FROM tests`,

@@ -13,23 +13,23 @@ import (
 	"holdbench/internal/trade"
 )
 
-// skeleton is the key under which names look the same: letters that are drawn alike
-// are one, letter case, spacing and invisible characters do not count. Skeletons are
-// those of Unicode Technical Standard 39, section 4, by the table of the library
-// (Unicode 13). Capitals are taken first, for a capital I is drawn like a small l.
+// skeleton is the key under which names look the same: letters that are drawn alike are one,
+// and letter case, spacing and invisible characters do not count. Skeletons are those of
+// Unicode Technical Standard 39, section 4, by the library's table (Unicode 13). Capitals
+// are replaced before folding, because a capital I is drawn like a small l.
 func skeleton(name string) string {
 	return confusables.Skeleton(trade.Fold(confusables.Skeleton(norm.NFKC.String(trade.Visible(name)))))
 }
 
-// seen is the key under which the eye cannot tell names apart: skeleton, but a nought is
-// no O and a one no l, which are drawn alike and are told apart by who looks twice.
+// seen is the key under which the eye cannot tell names apart. It is skeleton, except that 0
+// is no O and 1 is no l: whoever looks twice can tell those apart.
 func seen(name string) string { return skeleton(figures.Replace(norm.NFKC.String(name))) }
 
-// figures stand for characters that nothing is drawn like.
+// figures replaces 0 and 1 by characters that nothing is drawn like.
 var figures = strings.NewReplacer("0", "\ue000", "1", "\ue001")
 
-// checkNotFormer refuses the name by which erased members go, however it is drawn. A
-// file of the group's own has them by their numbers.
+// checkNotFormer refuses the name of erased members, however it is drawn. Only a file of the
+// group's own has them, with their numbers.
 func (m Member) checkNotFormer() error {
 	if m.former() && m.Name == m.Ref {
 		return nil
@@ -40,13 +40,13 @@ func (m Member) checkNotFormer() error {
 	return nil
 }
 
-// productName is a name or an alias and whose it is.
+// productName is a name or an alias of a product.
 type productName struct {
 	product int64
 	name    string
 }
 
-// productLooks are the names of products by how they are drawn.
+// productLooks are the names of products by their skeletons.
 type productLooks map[string][]productName
 
 func (l productLooks) add(product int64, name string) {
@@ -54,9 +54,9 @@ func (l productLooks) add(product int64, name string) {
 	l[key] = append(l[key], productName{product, name})
 }
 
-// check refuses a name of p that the eye cannot tell from another product's; unless it was
-// asked about, one too that is merely drawn like that of a product on the list. What p
-// goes by already stays.
+// check refuses a name of p that the eye cannot tell from another product's. If nobody was
+// asked, it also refuses a name with the same skeleton as that of a listed product. Names
+// that p has already are not checked.
 func (l productLooks) check(p trade.Product, asked bool) error {
 	for _, name := range append([]string{p.Name}, p.Aliases...) {
 		alike, key := l[skeleton(name)], trade.Fold(name)
@@ -79,8 +79,8 @@ func (l productLooks) check(p trade.Product, asked bool) error {
 	return nil
 }
 
-// CheckProductName refuses a name that the eye cannot tell from that of another product
-// on the list than the one of that number, 0 for one that is new.
+// CheckProductName refuses a name that the eye cannot tell from another listed product's.
+// product is the number of the one to be named, 0 for a new one.
 //
 // Errors: *FieldError.
 func (g *Group) CheckProductName(ctx context.Context, product int64, name string) (err error) {
@@ -88,8 +88,8 @@ func (g *Group) CheckProductName(ctx context.Context, product int64, name string
 	return g.checkProductsApart(ctx, g.store.look(), trade.Product{ID: product, Name: name})
 }
 
-// checkProductsApart holds the names of p against those on the list. Whoever asks has asked
-// about one that is merely alike.
+// checkProductsApart checks the names of p against the list. The caller has asked about
+// names that are merely alike.
 func (g *Group) checkProductsApart(ctx context.Context, q querier, p trade.Product) error {
 	taken, err := database.Collect(ctx, q,
 		func(rows *sql.Rows, n *productName) error { return rows.Scan(&n.product, &n.name) },
@@ -104,7 +104,7 @@ func (g *Group) checkProductsApart(ctx context.Context, q querier, p trade.Produ
 	return looks.check(p, true)
 }
 
-// memberLooks are members by how their names are drawn.
+// memberLooks are members by the skeletons of their names.
 type memberLooks map[string][]Member
 
 func newMemberLooks(members []Member) memberLooks {
@@ -120,8 +120,8 @@ func (l memberLooks) add(m Member) {
 	l[key] = append(l[key], m)
 }
 
-// check refuses a name that is drawn like another member's in other letters. Two members
-// of one name are told apart by their ids.
+// check refuses a name that is drawn like another member's in other letters. Two members may
+// have the same name: their ids tell them apart.
 func (l memberLooks) check(m Member) error {
 	for _, other := range l[skeleton(m.Name)] {
 		if other.Ref != m.Ref && trade.Fold(other.Name) != trade.Fold(m.Name) {
@@ -131,7 +131,7 @@ func (l memberLooks) check(m Member) error {
 	return nil
 }
 
-// checkMembersApart holds a member's name against those on the list.
+// checkMembersApart checks a member's name against those of the others.
 func (g *Group) checkMembersApart(ctx context.Context, q querier, m Member) error {
 	members, err := g.members(ctx, q)
 	if err != nil {

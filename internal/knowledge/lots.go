@@ -9,33 +9,33 @@ import (
 	"holdbench/internal/trade"
 )
 
-// LotStanding is how the times of one lot of a gel compare with those of its other lots,
-// on the same combinations and pulls.
+// LotStanding is how the times of one lot of a gel compare with those of its other lots on
+// the same combinations and pulls.
 type LotStanding struct {
 	Product          trade.Product
-	Lot              trade.Lot // the latest date that was noted with it
+	Lot              trade.Lot // with the latest expiry noted
 	Noted            int       // kept tests of it
-	Compared         int       // those of them that showed where another lot was tested, too
-	Testers          int       // whose tests those are
-	Ratio, Low, High float64   // its times over the others': the middle and its limits, 0 if it cannot be told
-	Apart            bool      // the limits leave 1 out, and there is enough to go by
+	Compared         int       // of them: those with a flashback on a combination that another lot was tested on
+	Testers          int       // who made the compared tests
+	Ratio, Low, High float64   // its times over the others', with limits; 0 if there is too little to compare
+	Apart            bool      // the limits exclude 1, and there are enough tests and testers
 }
 
-// When a lot stands apart: limits at TesterConfidence, and no fewer tests and hands than
-// this. One hand alone cannot be told from the lot (project's choice, no source).
+// A lot stands apart if its limits at TesterConfidence exclude 1 and it has at least so many
+// tests and hands: with one hand, hand and lot cannot be told apart (project's choice, no
+// source).
 const (
 	fewestLotTests = 5
 	fewestLotHands = 2
 )
 
-// Lots compares the lots of a gel, or with 0 those of every gel, by name of the gel and
-// number of the lot. Only tests with a lot on record are compared; what repeats and hands
-// scatter is the group's own, as for Testers. Tests without a flashback are left out of
-// the comparison, and those that look like a slip of the pen.
+// Lots compares the lots of a gel, or with 0 those of every gel, ordered by the gel's name
+// and the lot's number. Only tests with a lot on record and a flashback are compared, and no
+// flagged ones. The scatter of repeats and hands is the group's own, as for Testers. It first
+// brings the estimates up to date, for the flags.
 //
-// Of lots that are all alike fewer than 1 in 100 are said to stand apart
-// (TestLotsAreRarelyWronged): a hand is taken to be the same on every combination. It brings the estimates up to date,
-// for the slips.
+// If all lots are alike, fewer than 1 in 100 are said to stand apart
+// (TestLotsAreRarelyWronged). That assumes that a hand is the same on every combination.
 func (g *Group) Lots(ctx context.Context, product int64) (lots []LotStanding, err error) {
 	defer wrap(&err, "lots")
 	if err := g.bringUpToDate(ctx, goBy); err != nil {
@@ -62,8 +62,8 @@ func lotOf(t BenchTest) lotKey { return lotKey{t.Combination.Product.ID, t.Lot.N
 
 // lotStandings compares lots by tests sorted by combination and pull.
 func lotStandings(tests []BenchTest, product int64) (lots []LotStanding, err error) {
-	// Both of all tests. What lots differ by is no scatter of repeats; what a hand adds is
-	// known better across lots, for few hands test the same one.
+	// Both from all tests. The scatter of repeats is taken within lots, so that the difference between lots is not in it.
+	// The effect of a hand is taken across lots, because few hands test the same lot.
 	spread, err := handSpread(timed(tests), false)
 	if err != nil {
 		return nil, err

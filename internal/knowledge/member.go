@@ -47,7 +47,7 @@ func (m Member) Validate() error {
 	if err := cmp.Or(trade.CheckDrawn("member id", m.Ref), m.checkNotFormer()); err != nil {
 		return err
 	}
-	if !platformNumber.MatchString(m.Name) { // stands for a name where none is known
+	if !platformNumber.MatchString(m.Name) { // the id is the name of somebody whose name is not known
 		if err := trade.RefusePatientData("member name", m.Name); err != nil {
 			return err
 		}
@@ -58,8 +58,8 @@ func (m Member) Validate() error {
 	return nil
 }
 
-// Admit takes somebody into the community, or brings the name and role of a
-// member up to date, and returns the member as stored.
+// Admit makes somebody a member of the community, or updates a member's name and role. It
+// returns the member as stored.
 func (g *Group) Admit(ctx context.Context, m Member) (admitted Member, err error) {
 	defer wrap(&err, "admit member")
 	stored, err := g.memberByRef(ctx, g.store.look(), trade.Tidy(m.Ref))
@@ -78,9 +78,9 @@ func (stored Member) sameAs(m Member) bool {
 	return m == stored
 }
 
-// filled puts in what was left out.
+// filled returns the member with defaults filled in.
 func (m Member) filled() Member {
-	m.Ref, m.Name = trade.Tidy(m.Ref), trade.Tidy(trade.Visible(m.Name)) // an invisible part is not worth a refusal
+	m.Ref, m.Name = trade.Tidy(m.Ref), trade.Tidy(trade.Visible(m.Name)) // invisible characters are dropped, not refused
 	if m.Name == "" {
 		m.Name = m.Ref
 	}
@@ -101,7 +101,7 @@ func (g *Group) admit(ctx context.Context, q querier, m Member) (Member, error) 
 	return g.putMember(ctx, q, m)
 }
 
-// putMember stores a member who was checked.
+// putMember stores a member that was checked.
 func (g *Group) putMember(ctx context.Context, q querier, m Member) (Member, error) {
 	err := q.Row(ctx, `
 		INSERT INTO members (community_id, ref, name, role, admitted_at)
@@ -139,8 +139,8 @@ func (g *Group) memberByRef(ctx context.Context, q querier, ref string) (m Membe
 	return m, err
 }
 
-// resolveMember returns the stored member that m names, by its number or else
-// by its ref. ErrNotFound if this community has none.
+// resolveMember returns the stored member with m's number, or else with its ref. ErrNotFound
+// if this community has none.
 func (g *Group) resolveMember(ctx context.Context, q querier, m Member) (found Member, err error) {
 	if m.ID == 0 {
 		found, err = g.memberByRef(ctx, q, trade.Tidy(m.Ref))

@@ -7,15 +7,15 @@ import (
 	"time"
 )
 
-// backupLease is how long a claim on a night's backup holds where nobody says what
-// became of it, and how long after a failure it is tried again: longer than a large
-// store takes, short enough for several attempts a night.
+// backupLease is how long a claim on a night's backup holds if nobody reports the outcome,
+// and how long after a failure it is tried again. It is longer than a large store takes, and
+// short enough for several attempts a night.
 const backupLease = time.Hour
 
-// ClaimBackup claims the backup of a night (2006-01-02). It is true for exactly
-// one caller, across all programs on the store, until that one has said what became
-// of it or an hour is over. What is noted at a time still to come is forgotten: a
-// clock was wrong, and when that night comes it shall have its backup.
+// ClaimBackup claims the backup of a night (2006-01-02). mine is true for exactly one caller
+// across all programs on the store, until that one reports the outcome or an hour has
+// passed. Claims in the future are deleted: a clock was wrong, and that night must still get
+// its backup.
 func (s *Store) ClaimBackup(ctx context.Context, night string) (mine bool, err error) {
 	defer wrap(&err, "claim backup of %s", night)
 	err = s.inTx(ctx, func(q querier) error {
@@ -43,14 +43,14 @@ func (s *Store) ClaimBackup(ctx context.Context, night string) (mine bool, err e
 	return mine && err == nil, err
 }
 
-// BackupMade notes that a night's backup is there, under which name and how large.
+// BackupMade records a night's backup with its file name and size.
 func (s *Store) BackupMade(ctx context.Context, night, file string, bytes int64) (err error) {
 	defer wrap(&err, "backup of %s made", night)
 	return s.endBackup(ctx, night, "made", file, bytes)
 }
 
-// BackupFailed notes that a night's backup could not be made. It may be claimed
-// again an hour after it was. What another program has made meanwhile stays made.
+// BackupFailed records that a night's backup could not be made. It can be claimed again an
+// hour after the last claim. If another program has made it meanwhile, it stays made.
 func (s *Store) BackupFailed(ctx context.Context, night string) (err error) {
 	defer wrap(&err, "backup of %s failed", night)
 	return s.endBackup(ctx, night, "failed", "", 0)
@@ -65,9 +65,9 @@ func (s *Store) endBackup(ctx context.Context, night, state, file string, bytes 
 	})
 }
 
-// LastBackup returns when the latest nightly backup was made, by whichever program
-// on this store; the zero time if none was. One noted at a time still to come is
-// none: it would hide for how long there was no other.
+// LastBackup returns when the latest nightly backup was made by any program on this store;
+// the zero time if none was. One recorded in the future does not count: it would hide how
+// long ago the last real one is.
 func (s *Store) LastBackup(ctx context.Context) (at time.Time, err error) {
 	defer wrap(&err, "last backup")
 	err = s.look().Row(ctx, `
@@ -76,6 +76,6 @@ func (s *Store) LastBackup(ctx context.Context) (at time.Time, err error) {
 	return at, err
 }
 
-// LastBackup is when the latest nightly backup of the store was made that the community
-// is in, the zero time if none was.
+// LastBackup returns when the latest nightly backup of the community's store was made; the
+// zero time if none was.
 func (g *Group) LastBackup(ctx context.Context) (time.Time, error) { return g.store.LastBackup(ctx) }

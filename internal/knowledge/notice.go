@@ -13,13 +13,12 @@ import (
 
 // Notice is something the program says unasked, at most once per kind and key.
 //
-// It is claimed, then posted, then completed. Between the last two the program
-// may stop: nobody can know then whether the post went out. So the claim only
-// holds for noticeLease; after that the next one who asks gets the same notice
-// with the same Nonce and a higher Attempt. Whoever posts hands the nonce to the
-// platform, which refuses a second post with it for some minutes, and at a later
-// attempt looks in the channel for the program's own post since Begun before
-// posting again.
+// It is claimed, posted and then completed. If the program stops between posting and
+// completing, nobody knows whether the post went out. So a claim only holds for noticeLease.
+// After that the next caller gets the same notice with the same Nonce and a higher Attempt.
+// The poster gives the nonce to the platform, which refuses a second post with it for some
+// minutes. At a later attempt the poster first looks in the channel for a post of the
+// program's own since Begun.
 type Notice struct {
 	Kind    NoticeKind
 	Key     string // what it is about: a week, a claim's number …
@@ -44,14 +43,14 @@ const (
 const (
 	noticeLease = 10 * time.Minute // longer than any post takes, short enough to try again the same day
 
-	// A changed weekday or time zone must not bring two prompts within days.
-	// The usual gap is a week; it shrinks to six days when one came late.
+	// promptGap is the least time between two prompts, so that a changed weekday or time zone does not bring two within
+	// days. The usual gap is a week, and six days after a prompt that came late.
 	promptGap = 5 * 24 * time.Hour
 )
 
-// ClaimPrompt claims the prompt of a week, as Settings.PromptDue names it. It is
-// true for exactly one caller, across all programs on the same store; false too
-// when the community had another prompt within the last five days.
+// ClaimPrompt claims the prompt of a week, as named by Settings.PromptDue. mine is true for
+// exactly one caller across all programs on the store. It is false for all if the community
+// had another prompt within the last five days.
 func (g *Group) ClaimPrompt(ctx context.Context, week string) (n Notice, mine bool, err error) {
 	defer wrap(&err, "claim prompt of %s", week)
 	return g.claimNotice(ctx, WeeklyPrompt, week, func(q querier) (bool, error) {
@@ -65,7 +64,7 @@ func (g *Group) ClaimPrompt(ctx context.Context, week string) (n Notice, mine bo
 		if err != nil || late > 0 {
 			return false, err
 		}
-		// One noted at a time still to come went out before now, nobody knows when.
+		// A prompt recorded in the future went out at an unknown time before now.
 		_, err = q.Exec(ctx, `
 			UPDATE notices SET begun_at = ?, claimed_at = ?, ended_at = CASE WHEN ended_at = '' THEN '' ELSE ? END
 			WHERE community_id = ? AND kind = ? AND notice_key <> ? AND begun_at > ?`,
@@ -74,7 +73,7 @@ func (g *Group) ClaimPrompt(ctx context.Context, week string) (n Notice, mine bo
 	})
 }
 
-// ClaimNotice claims another notice; true for exactly one caller.
+// ClaimNotice claims a notice of any kind; mine is true for exactly one caller.
 func (g *Group) ClaimNotice(ctx context.Context, kind NoticeKind, key string) (n Notice, mine bool, err error) {
 	defer wrap(&err, "claim %s %q", kind, key)
 	if kind == WeeklyPrompt {
@@ -83,8 +82,8 @@ func (g *Group) ClaimNotice(ctx context.Context, kind NoticeKind, key string) (n
 	return g.claimNotice(ctx, kind, key, func(querier) (bool, error) { return true, nil })
 }
 
-// RetryNotice claims a notice that was begun and is not over; mine is false where there
-// is none, or somebody is at it.
+// RetryNotice claims a notice that was begun and not completed. mine is false if there is
+// none, or if another's claim still holds.
 func (g *Group) RetryNotice(ctx context.Context, kind NoticeKind, key string) (n Notice, mine bool, err error) {
 	defer wrap(&err, "retry %s %q", kind, key)
 	return g.claimNotice(ctx, kind, key, func(q querier) (begun bool, err error) {
@@ -95,8 +94,8 @@ func (g *Group) RetryNotice(ctx context.Context, kind NoticeKind, key string) (n
 	})
 }
 
-// OpenNotices are the refs of the communities that have notices of a kind which were
-// begun and are not over.
+// OpenNotices returns the refs of the communities with notices of a kind that were begun and
+// not completed.
 func (s *Store) OpenNotices(ctx context.Context, kind NoticeKind) (refs []string, err error) {
 	defer wrap(&err, "open notices of %s", kind)
 	return database.Collect(ctx, s.look(), func(rows *sql.Rows, ref *string) error { return rows.Scan(ref) }, `
@@ -151,10 +150,10 @@ func (g *Group) beginNotice(ctx context.Context, q querier, n *Notice) error {
 	return err
 }
 
-// CompleteNotice records that a claimed notice was posted, under the platform's
-// id of the post, or that there was nothing to say, with "". It is over then.
-// A completed reminder makes its claim a reminded one. Completing twice changes
-// nothing. ErrNotFound for a notice that was never claimed.
+// CompleteNotice records that a claimed notice was posted, with the platform's id of the
+// post, or with "" that there was nothing to say. Completing a reminder marks its claim as
+// reminded. Completing twice changes nothing. ErrNotFound for a notice that was never
+// claimed.
 func (g *Group) CompleteNotice(ctx context.Context, n Notice, post string) (err error) {
 	defer wrap(&err, "complete %s %q", n.Kind, n.Key)
 	state := "posted"
@@ -193,8 +192,8 @@ func (g *Group) noticeThere(ctx context.Context, q querier, n Notice) error {
 	).Scan(&there)
 }
 
-// ReleaseNotice gives a claimed notice back at once, for whoever knows that it
-// was not posted: the platform refused it. The next who asks tries again.
+// ReleaseNotice gives a claimed notice back at once, when it is known that it was not
+// posted: the platform refused it. The next caller tries again.
 func (g *Group) ReleaseNotice(ctx context.Context, n Notice) (err error) {
 	defer wrap(&err, "release %s %q", n.Kind, n.Key)
 	return g.store.inTx(ctx, func(q querier) error {

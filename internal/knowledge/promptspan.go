@@ -7,12 +7,11 @@ import (
 	"time"
 )
 
-// PromptSpan returns the time that the prompt of a week tells of: from when the
-// last one that was posted was begun, that moment included, to when this one was,
-// or to now if none was. So whatever is missed between, a day on which the
-// program was off, a platform that took nothing, comes with the next, and nothing
-// comes twice. Where none was posted it begins with the first that had nothing to
-// say; since is zero where there was no prompt at all.
+// PromptSpan returns the time that the prompt of a week covers: from when the last posted
+// prompt was begun, that moment included, to when this one was begun, or to now. So nothing
+// is told twice, and what a failed prompt would have told comes with the next. If none was
+// posted yet, the span begins with the first prompt that had nothing to say. since is zero if
+// there was no prompt at all.
 func (g *Group) PromptSpan(ctx context.Context, week string, now time.Time) (since, until time.Time, err error) {
 	defer wrap(&err, "span of the prompt of %s", week)
 	until = now.UTC().Truncate(timeStep)

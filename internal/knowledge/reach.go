@@ -5,7 +5,7 @@ import (
 	"time"
 )
 
-// Reach reads a little from the store, and says whether that worked.
+// Reach returns an error unless the store can be read.
 //
 // Errors: ErrMoved where the file is no longer the one that was opened.
 func (s *Store) Reach(ctx context.Context) (err error) {
@@ -17,9 +17,9 @@ func (s *Store) Reach(ctx context.Context) (err error) {
 	return s.look().Row(ctx, `SELECT COUNT(*) FROM communities`).Scan(&communities)
 }
 
-// LastPrompt returns when a weekly prompt last went out, in whichever community
-// and by whichever program on this store; the zero time if none did. One noted at a
-// time still to come is none, as for LastBackup.
+// LastPrompt returns when a weekly prompt was last posted, in any community and by any
+// program on this store; the zero time if none was. One recorded in the future does not
+// count, as for LastBackup.
 func (s *Store) LastPrompt(ctx context.Context) (at time.Time, err error) {
 	defer wrap(&err, "last prompt")
 	err = s.look().Row(ctx, `

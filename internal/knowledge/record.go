@@ -8,32 +8,31 @@ import (
 	"holdbench/internal/trade"
 )
 
-// Record is all that a community has stored about one member, so that it can be
-// shown to them.
+// Record is everything that a community has stored about a member.
 type Record struct {
 	Member  Member
-	Since   time.Time // on the list
+	Since   time.Time // when they were admitted
 	Choices Choices
 	Direct  time.Time   // when they last chose the group to answer in direct messages; zero for never
-	Tests   []BenchTest // made by the member, the withdrawn ones too
+	Tests   []BenchTest // made by the member, withdrawn ones too
 	Stock   []StockItem
-	Claims  []Claim   // whatever became of them
-	Box     []BoxItem // put aside by the member, those that have left too
+	Claims  []Claim   // open and closed
+	Box     []BoxItem // put aside by the member, those that have left the box too
 	Asked   []Asked
-	Done    []LogChange // to the log: withdrawals, corrections, names … with their reasons, the latest first
+	Done    []LogChange // the member's changes of the log and the lists, the latest first
 	Emptied int         // places of the box that the member emptied
 	Batches int         // bench sessions logged in one message
 	Watches int         // syringes watched by presses in the chat, with when the plunger was back
 }
 
-// Asked is that somebody asked about a combination, on which day last.
+// Asked is a combination that a member has asked about, with the latest day.
 type Asked struct {
 	Combination trade.Combination
 	On          string // day, 2006-01-02
 }
 
-// RecordOf returns what is stored about a member. ErrNotFound for somebody who is
-// not one: nothing is stored about them.
+// RecordOf returns what is stored about a member. ErrNotFound for somebody who is not a
+// member: nothing is stored about them.
 func (g *Group) RecordOf(ctx context.Context, m Member) (r Record, err error) {
 	defer wrap(&err, "record of a member")
 	err = g.store.snapshot(ctx, func(q querier) error {
@@ -50,14 +49,14 @@ func (g *Group) RecordOf(ctx context.Context, m Member) (r Record, err error) {
 	}
 	changes, err := g.Changes(ctx, ChangeFilter{MemberID: r.Member.ID})
 	for _, c := range changes {
-		if c.Action != Logged && c.Action != Imported { // those are the tests
+		if c.Action != Logged && c.Action != Imported { // those are in Tests
 			r.Done = append(r.Done, c)
 		}
 	}
 	return r, err
 }
 
-// readRecord reads what one state of the store says about the member of r.
+// readRecord reads, in one snapshot, what is stored about the member of r.
 func (g *Group) readRecord(ctx context.Context, q querier, r *Record) (err error) {
 	id := r.Member.ID
 	err = q.Row(ctx, `
@@ -86,7 +85,7 @@ func (g *Group) readRecord(ctx context.Context, q querier, r *Record) (err error
 	).Scan(&r.Emptied, &r.Batches, &r.Watches)
 }
 
-// askedBy returns what a member asked about, as far as it is kept.
+// askedBy returns what a member asked about within askedDays.
 func (g *Group) askedBy(ctx context.Context, q querier, member int64) ([]Asked, error) {
 	return collectNamed(ctx, g, q, func(v *Vocabulary, rows *sql.Rows, a *Asked) (err error) {
 		var k combinationKey

@@ -7,16 +7,15 @@ import (
 	"time"
 )
 
-// dueLooks is at how many looks in a row an erasure must be due before it is done. A
-// clock that runs ahead for a while, as after a power cut, must not erase early. With a
-// look an hour it may do so for five hours (project's choice: machines that keep their
-// clocks by the net are right within minutes).
+// dueLooks is how many times in a row an erasure must be found due before it is done. A
+// clock that runs ahead for a while, as after a power cut, must not erase early. With one
+// look an hour it may run ahead for five hours; a clock that is set over the network is right
+// within minutes (project's choice).
 const dueLooks = 6
 
-// EraseDue looks for communities whose server the program left longer ago than the
-// community's own KeepDays, erases those that were due at the looks before, too, and
-// returns their refs. It is called once an hour; of several at once one looks after
-// the other. One that fails leaves the others be.
+// EraseDue looks for communities whose server the program left longer ago than their
+// KeepDays. It erases those that were due at the dueLooks looks up to this one, and returns
+// their refs. Call it once an hour. A community that fails does not stop the others.
 func (s *Store) EraseDue(ctx context.Context) (refs []string, err error) {
 	defer wrap(&err, "erase communities due")
 	s.looking.Lock()
@@ -50,11 +49,10 @@ func (s *Store) EraseDue(ctx context.Context) (refs []string, err error) {
 	return refs, errors.Join(faults...)
 }
 
-// PromptDue reports whether the weekly prompt is due at a moment: it is the
-// set weekday where the community is, or the day after, for a prompt that was missed
-// all day, and the set hour has begun. An hour that the clocks skip has begun when
-// they have passed it; one they repeat is due in both, which is why a prompt is
-// claimed by the week of the set day: "2026-W48", as ISO 8601 counts them there.
+// PromptDue reports whether the weekly prompt is due: in the community's time zone it is the
+// set weekday, or the day after for a prompt that was missed all day, and the set hour has
+// begun. An hour that the clocks skip has begun once they have passed it. An hour that they
+// repeat is due twice. So a prompt is claimed by the ISO 8601 week of the set day: "2026-W48".
 func (s Settings) PromptDue(now time.Time) (week string, due bool, err error) {
 	zone, err := time.LoadLocation(s.Zone)
 	if err != nil {

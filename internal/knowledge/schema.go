@@ -14,7 +14,7 @@ var migrationFiles embed.FS
 // applicationID marks a store as one of this program.
 const applicationID = 0x484C4442
 
-// schema is what a store of communities looks like.
+// schema describes a store of communities to package database.
 func schema() (database.Schema, error) {
 	files, err := fs.Sub(migrationFiles, "migrations")
 	return database.Schema{
@@ -22,7 +22,7 @@ func schema() (database.Schema, error) {
 	}, err
 }
 
-// inspected runs do with a schema that counts what is in the store it looks at.
+// inspected runs do with a schema that also counts what the store contains.
 func inspected(do func(s database.Schema) (database.Inspection, error)) (found Inspection, err error) {
 	s, err := schema()
 	if err != nil {

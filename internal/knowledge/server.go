@@ -9,9 +9,8 @@ import (
 	"holdbench/internal/trade"
 )
 
-// Adopt gives a community another ref: the log that was begun in the local room
-// goes on in a server. ErrNotFound if there is none by the old ref, ErrDuplicate
-// if there is one by the new.
+// Adopt gives a community another ref, so that a log begun in the local room continues in a
+// server. ErrNotFound if no community has the old ref, ErrDuplicate if one has the new.
 func (s *Store) Adopt(ctx context.Context, from, to string) (err error) {
 	defer wrap(&err, "community %q as %q", from, to)
 	if err := trade.CheckText("community id", to, 100); err != nil {
@@ -26,25 +25,24 @@ func (s *Store) Adopt(ctx context.Context, from, to string) (err error) {
 	})
 }
 
-// Leave notes that the program is out of the community's server. What the
-// community knows stays until EraseDue. A second call changes nothing.
+// Leave records that the program has left the community's server. What the community knows
+// stays until EraseDue. A second call changes nothing.
 func (g *Group) Leave(ctx context.Context) (err error) {
 	defer wrap(&err, "leave %q", g.ref)
 	return g.set(ctx, `UPDATE communities SET left_at = ? WHERE id = ? AND left_at = ''`, formatTime(g.store.now()))
 }
 
-// Return notes that the program is back in the community's server.
+// Return records that the program is back in the community's server.
 func (g *Group) Return(ctx context.Context) (err error) {
 	defer wrap(&err, "return to %q", g.ref)
 	left, err := g.Left(ctx)
 	if err != nil || left.IsZero() {
-		return err // nothing to write down
+		return err // it never left
 	}
 	return g.set(ctx, `UPDATE communities SET left_at = ? WHERE id = ?`, "")
 }
 
-// Left returns since when the program is out of the community's server, the zero
-// time if it is in it.
+// Left returns when the program left the community's server; the zero time if it is there.
 func (g *Group) Left(ctx context.Context) (at time.Time, err error) {
 	defer wrap(&err, "left %q", g.ref)
 	err = g.store.look().Row(ctx, `SELECT left_at FROM communities WHERE id = ?`, g.id).Scan(ifAny{&at})
@@ -59,9 +57,9 @@ func (g *Group) set(ctx context.Context, statement string, value any) error {
 	})
 }
 
-// CommunitiesOf returns the refs of the communities that somebody is a member of,
-// by the platform's id of the person, in the order joined; and the one among them that
-// they have chosen to answer in direct messages, "" for none.
+// CommunitiesOf returns the refs of the communities that somebody is a member of, in the
+// order joined. member is the platform's id of the person. chosen is the community that they
+// have chosen to answer their direct messages, "" for none.
 func (s *Store) CommunitiesOf(ctx context.Context, member string) (refs []string, chosen string, err error) {
 	defer wrap(&err, "communities of a member")
 	refs, err = database.Collect(ctx, s.look(), func(rows *sql.Rows, ref *string) error {
@@ -78,8 +76,8 @@ func (s *Store) CommunitiesOf(ctx context.Context, member string) (refs []string
 	return refs, chosen, err
 }
 
-// AnswerDirect notes that somebody has chosen one of their communities to answer in
-// direct messages, in place of any other. ErrNotFound for somebody who is not a member.
+// AnswerDirect records which of their communities a member has chosen to answer their direct
+// messages. ErrNotFound for somebody who is not a member.
 func (s *Store) AnswerDirect(ctx context.Context, member, community string) (err error) {
 	defer wrap(&err, "answer a member directly")
 	return s.inTx(ctx, func(q querier) error {

@@ -12,11 +12,10 @@ import (
 	"holdbench/internal/trade"
 )
 
-// SimilarProducts returns the products whose name or one of whose aliases is
-// nearly the given one, the nearest first: letter case and spacing ignored, a
-// slip or two of the finger, the same words in another order, or letters that are
-// drawn alike. Names that differ in a digit count as further apart: "3" and "4" are often
-// two products.
+// SimilarProducts returns the products with a name or alias that is nearly the given one,
+// the nearest first. Letter case and spacing do not count. Nearly means a slip or two of the
+// finger, the same words in another order, or letters that are drawn alike. A different digit
+// counts as one slip more: "3" and "4" are often two products.
 //
 // Errors: *FieldError for what is no name.
 func (g *Group) SimilarProducts(ctx context.Context, name string) (similar []trade.Product, err error) {
@@ -37,7 +36,7 @@ type Spellings struct {
 	names    [][]spelled
 }
 
-// NewSpellings are the spellings of a list.
+// NewSpellings prepares the names of a list of products.
 func NewSpellings(products []trade.Product) *Spellings {
 	s := &Spellings{products: products, names: make([][]spelled, len(products))}
 	for i, p := range products {
@@ -48,7 +47,7 @@ func NewSpellings(products []trade.Product) *Spellings {
 	return s
 }
 
-// Similar is SimilarProducts of the list.
+// Similar is SimilarProducts for this list.
 func (s *Spellings) Similar(name string) (similar []trade.Product) {
 	type near struct {
 		product trade.Product
@@ -72,17 +71,17 @@ func (s *Spellings) Similar(name string) (similar []trade.Product) {
 	return similar
 }
 
-// NearNames reports whether two names of products are nearly one, as SimilarProducts has it.
+// NearNames reports whether two names of products are nearly the same, as for
+// SimilarProducts.
 func NearNames(one, other string) bool {
 	a := newSpelling(one)
 	return a.apart(newSpelling(other)) <= a.slips()
 }
 
-// AlikeProducts returns the pairs of products in use that may be one: the name of one is that of
-// the other with a slip of the finger, its words in another order or letters that are
-// drawn alike. The earlier product
-// stands first. Names that differ in a digit are two products', and short ones are all a
-// slip apart; those told apart are left out.
+// AlikeProducts returns the pairs of products in use that may be one product: their names
+// differ by one slip of the finger, by the order of the words or by letters that are drawn
+// alike. The earlier product comes first. Left out are names that differ in a digit, short
+// names, which are all a slip apart, and pairs that a trainer has told apart.
 func (g *Group) AlikeProducts(ctx context.Context) (pairs [][2]trade.Product, err error) {
 	defer wrap(&err, "alike products")
 	v, err := g.Vocabulary(ctx)
@@ -109,14 +108,14 @@ func (g *Group) AlikeProducts(ctx context.Context) (pairs [][2]trade.Product, er
 	return pairs, nil
 }
 
-// shortestAlike is how many letters a name has at the least that passes for another with
-// a slip in it (project's choice, no source).
+// shortestAlike is how many letters a name must have to be taken for another with a slip in
+// it (project's choice, no source).
 const shortestAlike = 5
 
-// mostSlips is how many slips of the finger make a long name another one.
+// mostSlips is how many slips a long name may have and still count as the same.
 const mostSlips = 3
 
-// spelling is a name as it is compared.
+// spelled is a name in the forms that are compared.
 type spelled struct {
 	letters, sorted, looks string
 	digits                 []rune
@@ -135,7 +134,7 @@ func newSpelling(name string) spelled {
 	return s
 }
 
-// slips is how many slips still leave a name of this length the same.
+// slips is how many slips a name of this length may have and still count as the same.
 func (s spelled) slips() int {
 	switch n := utf8.RuneCountInString(s.letters); {
 	case n < 5:
@@ -146,8 +145,8 @@ func (s spelled) slips() int {
 	return mostSlips
 }
 
-// apart is the number of slips between two names, mostSlips+1 for more. One that is drawn
-// like the other is one slip from it.
+// apart is the number of slips between two names, at most mostSlips+1. Names that are drawn
+// alike are one slip apart.
 func (s spelled) apart(other spelled) int {
 	if s.looks == other.looks && s.letters != other.letters {
 		return 1

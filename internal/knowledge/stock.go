@@ -9,8 +9,8 @@ import (
 	"holdbench/internal/trade"
 )
 
-// StockItem is one thing that one member holds. The instrument may be left out
-// (not said); the syringe is the supplied one if left out.
+// StockItem is something that a member holds. Without an instrument none was said; without a
+// syringe it is the supplied one.
 type StockItem struct {
 	ID          int64
 	Member      Member
@@ -18,12 +18,12 @@ type StockItem struct {
 	StockedOn   string // day, 2006-01-02; today if empty
 }
 
-// StockFilter narrows Stock; a field that is 0 does not narrow.
+// StockFilter selects stock; a field that is 0 selects all.
 type StockFilter struct{ MemberID, ProductID int64 }
 
-// AddStock records that a member holds something and returns it as stored. What
-// the member is recorded to hold already is returned as it was. An instrument
-// or syringe that is not on the list yet is added to it.
+// AddStock records that a member holds something and returns it as stored. If the member
+// holds it already, that item is returned unchanged. An instrument or syringe that is not on
+// the list yet is added to it.
 //
 // Errors: *FieldError; ErrNotFound for a member or product that is not there.
 func (g *Group) AddStock(ctx context.Context, item StockItem) (added StockItem, err error) {
@@ -35,7 +35,7 @@ func (g *Group) AddStock(ctx context.Context, item StockItem) (added StockItem, 
 	return added, err
 }
 
-// addStock also says whether the item is new.
+// addStock also reports whether the item is new.
 func (g *Group) addStock(ctx context.Context, q querier, item StockItem) (added StockItem, isNew bool, err error) {
 	item.StockedOn = strings.TrimSpace(item.StockedOn)
 	if item.StockedOn == "" {
@@ -98,8 +98,8 @@ func (g *Group) placeStock(ctx context.Context, q querier, c trade.Combination) 
 	return c, err
 }
 
-// placeOrAdd finds a combination on the list and adds its instrument and its
-// syringe where they are new.
+// placeOrAdd finds a combination on the list, and adds its instrument and its syringe if they
+// are new.
 func (g *Group) placeOrAdd(ctx context.Context, q querier, c trade.Combination) (trade.Combination, error) {
 	v, err := g.vocabulary(ctx, q)
 	if err != nil {
@@ -119,8 +119,7 @@ func (g *Group) placeOrAdd(ctx context.Context, q querier, c trade.Combination) 
 	return c, err
 }
 
-// RemoveStock takes items out, all of them or none. ErrNotFound if there is none
-// by one of the numbers.
+// RemoveStock deletes items: all of them or, if one is not there, none. ErrNotFound then.
 func (g *Group) RemoveStock(ctx context.Context, ids ...int64) (err error) {
 	defer wrap(&err, "remove stock %v", ids)
 	return g.store.inTx(ctx, func(q querier) error {

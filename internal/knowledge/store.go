@@ -10,19 +10,19 @@ import (
 	"holdbench/internal/database"
 )
 
-// Store is where the communities' knowledge is kept. It is safe for use by many
-// goroutines at once, and by several programs on one database.
+// Store keeps the communities' knowledge. It is safe for use by many goroutines, and by
+// several programs on one database.
 type Store struct {
 	db  *database.DB
 	now func() time.Time
 
 	vocabularies *vocabularyCache
 	files        *cache.Cache[int64, *productFile] // by product number
-	traces       atomic.Bool                       // what was erased may still be readable
+	traces       atomic.Bool                       // what was erased may still be readable in the engine's log
 	fits         *fits
 	added        addedTests
-	looking      sync.Mutex    // for erasures that are due
-	dueFor       map[int64]int // at how many looks in a row the erasure of a community was due
+	looking      sync.Mutex    // held while EraseDue looks
+	dueFor       map[int64]int // by community: at how many looks in a row its erasure was due
 	atOnce       int           // testsAtOnce
 }
 
@@ -52,7 +52,7 @@ func openAs(ctx context.Context, address string, form database.Schema, options .
 		files: cache.New[int64](mostFileBytes, (*productFile).bytes), fits: newFits(), dueFor: map[int64]int{},
 		atOnce: testsAtOnce,
 	}
-	s.traces.Store(true) // the program before may have been killed before it was done
+	s.traces.Store(true) // the program before may have been killed before it cleared them
 	for _, option := range options {
 		option(s)
 	}
@@ -60,13 +60,13 @@ func openAs(ctx context.Context, address string, form database.Schema, options .
 	return s, nil
 }
 
-// endImports takes away what a program that is gone left of files: at once where it is
-// certain that nobody works on one any more, and else as soon as that is. Where it cannot,
-// the next import of the community says why.
+// endImports removes unfinished imports of programs that are gone: at once if it is certain
+// that nobody works on them, and otherwise as soon as it is. If that fails, the community's
+// next import says why.
 func (s *Store) endImports(ctx context.Context) {
 	wait, err := s.takeAwayLeft(ctx, nil)
 	if err != nil || wait == 0 {
-		return // the jobs and the group's next file meet the same fault, and tell it
+		return // the jobs and the group's next import meet the same fault and report it
 	}
 	s.fits.running.Go(func() {
 		for err == nil && wait > 0 {
@@ -87,15 +87,15 @@ func IsURL(address string) bool { return database.IsURL(address) }
 // Name says where the store is: its path, or its URL without the password.
 func (s *Store) Name() string { return s.db.Name() }
 
-// Close closes the store. Nothing of it may be used afterwards. Estimates that are being
-// made are given up: whoever asks next has them made again.
+// Close closes the store. Nothing of it may be used afterwards. Estimates that are being made
+// are abandoned, and made again when next needed.
 func (s *Store) Close() error {
 	s.fits.close()
 	return s.db.Close()
 }
 
-// Reserve takes a name that only one program on this store can have, as
-// [database.DB.Reserve] does.
+// Reserve takes a name that only one program on this store can hold, as [database.DB.Reserve]
+// does.
 func (s *Store) Reserve(name string) (release func() error, err error) { return s.db.Reserve(name) }
 
 // Spaced keeps programs on this store apart, as [database.DB.Spaced] does.
@@ -106,13 +106,14 @@ func (s *Store) Spaced(ctx context.Context, what string, apart time.Duration) er
 // look reads outside a transaction: each query sees the latest commit.
 func (s *Store) look() querier { return querier{Querier: s.db.Look()} }
 
-// snapshot runs do in a reading transaction: all its queries see one state.
+// snapshot runs do in a reading transaction: all its queries see the same state.
 func (s *Store) snapshot(ctx context.Context, do func(q querier) error) error {
 	return s.db.Snapshot(ctx, func(q database.Querier) error { return do(querier{Querier: q}) })
 }
 
-// inTx runs do in a writing transaction, committed when do returns nil and undone
-// when it returns an error. No other writes to the store meanwhile.
+// inTx runs do in a writing transaction, which is committed if do returns nil and rolled back
+// if it returns an error. Nobody else writes to the store meanwhile. do may run more than
+// once.
 func (s *Store) inTx(ctx context.Context, do func(q querier) error) error {
 	return s.write(ctx, database.AllTenants, do)
 }

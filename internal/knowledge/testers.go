@@ -10,18 +10,18 @@ import (
 	"holdbench/internal/calc"
 )
 
-// TesterStanding is how one tester's times compare with those of the others on
-// the same combinations.
+// TesterStanding is how a tester's times compare with those of the others on the same
+// combinations.
 type TesterStanding struct {
 	Member           Member
 	Tests            int     // kept tests that showed, on combinations that others tested too
 	Combinations     int     // those combinations
-	Ratio, Low, High float64 // own times over the others': the middle and its limits, 0 if it cannot be told
-	Differs          bool    // the limits leave 1 out, and there is enough to go by
+	Ratio, Low, High float64 // own times over the others', with limits; 0 if there is too little to compare
+	Differs          bool    // the limits exclude 1, and there are enough tests and combinations
 }
 
-// When a tester clearly differs: limits at 99 %, and no fewer tests than this
-// (project's choice, no source).
+// A tester differs if the 99 % limits exclude 1 and there are at least so many tests and
+// combinations (project's choice, no source).
 const (
 	TesterConfidence  = 0.99
 	testerZ           = 2.5758293 // normal quantile of (1 + TesterConfidence)/2
@@ -29,16 +29,14 @@ const (
 	fewestTesterCombs = 2
 )
 
-// Testers compares every tester with the others, in the order admitted: ln time
-// against the mean of the others on each combination and pull, weighted by how
-// well that is known, from the group's own repeatability and what a hand adds.
-// Tests without a flashback are left out, and so are those that look like a slip
-// of the pen; members who tested nothing that others did are there with a Ratio of
-// 0, and so is everybody while no test was repeated.
+// Testers compares every tester with the others, in the order admitted: ln time against the
+// mean of the others on each combination and pull. The weights follow from the group's own
+// repeatability and the scatter between hands. Tests without a flashback and flagged tests
+// are left out. Ratio is 0 for a member who tested nothing that others did, and for everybody
+// while no test was repeated. It first brings the estimates up to date, for the flags.
 //
-// Of testers whose hand is that of the others 1 to 4 in 100 are said to differ,
-// the more the less a hand is the same from one combination to the next
-// (TestTestersAreRarelyWronged). It brings the estimates up to date, for the slips.
+// Of testers whose hand is like the others', 1 to 4 in 100 are said to differ; the less a
+// hand is the same from one combination to the next, the more (TestTestersAreRarelyWronged).
 func (g *Group) Testers(ctx context.Context) (compared []TesterStanding, err error) {
 	defer wrap(&err, "testers")
 	if err := g.bringUpToDate(ctx, goBy); err != nil {
@@ -59,19 +57,18 @@ func (g *Group) Testers(ctx context.Context) (compared []TesterStanding, err err
 	return standings(members, withoutSlips(tests))
 }
 
-// withoutSlips leaves out the tests that look like a slip of the pen.
+// withoutSlips leaves out the flagged tests.
 func withoutSlips(tests []BenchTest) []BenchTest {
 	return slices.DeleteFunc(tests, func(t BenchTest) bool { return t.Slip > flaggedAbove })
 }
 
-// keptByPull picks a community's kept tests, those that should have agreed side
-// by side.
+// keptByPull selects a community's kept tests, those of one combination and pull together.
 const keptByPull = `
 	t.community_id = ? AND t.state = 'kept'
 	ORDER BY t.product_id, t.instrument_id, t.syringe_id, t.pull_ml, t.id`
 
-// standings compares the testers by tests sorted by combination and pull: half
-// the pull can double a time, and is no matter of the hand.
+// standings compares the testers by tests sorted by combination and pull: half the pull can
+// double a time, whatever the hand.
 func standings(members []Member, tests []BenchTest) (compared []TesterStanding, err error) {
 	tests = timed(tests)
 	spread, err := handSpread(tests, false)
@@ -85,7 +82,7 @@ func standings(members []Member, tests []BenchTest) (compared []TesterStanding, 
 	return compared, nil
 }
 
-// timed are the tests with a time to compare.
+// timed returns the tests with a time to compare.
 func timed(tests []BenchTest) []BenchTest {
 	return slices.DeleteFunc(slices.Clone(tests), func(t BenchTest) bool { return t.Outcome != Flashback || !(t.Seconds > 0) })
 }
@@ -95,8 +92,8 @@ func shouldAgree(a, b BenchTest) bool {
 	return keyOf(a.Combination) == keyOf(b.Combination) && a.PullML == b.PullML
 }
 
-// repeatsOf is tests as the analysis of variance takes them. A combination with
-// another pull is another one to it, and one of another lot where byLot says so.
+// repeatsOf returns tests as the analysis of variance takes them. Another pull makes another
+// combination for it, and with byLot another lot too.
 func repeatsOf(tests []BenchTest, byLot bool) []calc.Repeat {
 	repeats := make([]calc.Repeat, len(tests))
 	for i, t := range tests {
@@ -117,8 +114,7 @@ func repeatsOf(tests []BenchTest, byLot bool) []calc.Repeat {
 	return repeats
 }
 
-// spreads are standard deviations of ln time: of a tester's repeats, and of what
-// the hand adds.
+// spreads are standard deviations of ln time: among a tester's repeats, and between hands.
 type spreads struct{ repeats, hand float64 }
 
 // handSpread returns the group's own spreads, 0 if nobody repeated a test.
@@ -130,7 +126,7 @@ func handSpread(tests []BenchTest, byLot bool) (s spreads, err error) {
 	return spreads{measured.Repeatability.Value, measured.BetweenTesters.Value}, err
 }
 
-// standing says how a tester compares.
+// standing returns how a tester compares; h is nil for one without compared tests.
 func (h *differences) standing(m Member) TesterStanding {
 	if h == nil {
 		return TesterStanding{Member: m}

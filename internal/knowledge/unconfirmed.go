@@ -10,18 +10,19 @@ import (
 	"holdbench/internal/database"
 )
 
-// Unconfirmed is something that was stored and whose maker could not be told so.
+// Unconfirmed is something that was stored without its maker being told, because the answer
+// failed.
 type Unconfirmed struct {
 	What, How string    // in words: "7.13 s", "was stored as test 145 of …"
 	At        time.Time // when it was stored
-	Tests     []int64   // the numbers of tests that can be taken back
+	Tests     []int64   // the numbers of the tests, which can be withdrawn
 }
 
-// unconfirmedFor is how long it is kept: a bench day is over then.
+// unconfirmedFor is how long it is kept; by then the bench day is over.
 const unconfirmedFor = 24 * time.Hour
 
-// KeepUnconfirmed keeps what a member has not been told. ErrNotFound for somebody who is
-// not a member.
+// KeepUnconfirmed stores what a member has not been told. ErrNotFound for somebody who is not
+// a member.
 func (g *Group) KeepUnconfirmed(ctx context.Context, m Member, all ...Unconfirmed) (err error) {
 	defer wrap(&err, "keep what is not confirmed")
 	return g.store.inTx(ctx, func(q querier) error {
@@ -43,12 +44,12 @@ func (g *Group) KeepUnconfirmed(ctx context.Context, m Member, all ...Unconfirme
 	})
 }
 
-// TakeUnconfirmed takes out what a member is about to be told, the earliest first. What is
-// older than a day is dropped. Nobody in particular has nothing.
+// TakeUnconfirmed removes and returns what a member has not been told, the earliest first,
+// without what is older than a day. For somebody who is not a member it returns nothing.
 func (g *Group) TakeUnconfirmed(ctx context.Context, m Member) (all []Unconfirmed, err error) {
 	defer wrap(&err, "take what is not confirmed")
 	if all, err = g.unconfirmed(ctx, g.store.look(), m.Ref); err != nil || len(all) == 0 {
-		return nil, err // nothing to write down, as a rule
+		return nil, err // as a rule there is nothing, and nothing is written
 	}
 	err = g.store.inTx(ctx, func(q querier) error {
 		if all, err = g.unconfirmed(ctx, q, m.Ref); err != nil {

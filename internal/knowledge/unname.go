@@ -10,8 +10,8 @@ import (
 	"holdbench/internal/database"
 )
 
-// writtenTexts are the columns in which people write freely. Names of gels and
-// syringes are not among them: the log would no longer say what was tested.
+// writtenTexts are the columns with free text. Names of gels and syringes are left out:
+// without them the log would no longer say what was tested.
 var writtenTexts = [...]struct{ table, column string }{
 	{"tests", "note"},
 	{"tests", "liquid"},
@@ -20,9 +20,8 @@ var writtenTexts = [...]struct{ table, column string }{
 	{"batch_results", "problem"},
 }
 
-// unname writes "a former member" where a note or a reason has a member's id or
-// name. What a bench session's refusals quoted of the member's own typing goes
-// altogether.
+// unname replaces a member's id or name in notes and reasons by "a former member". The
+// refusals in the member's bench sessions, which quote what they typed, are blanked.
 func (g *Group) unname(ctx context.Context, q querier, m Member, e *ErasedMember) error {
 	_, err := q.Exec(ctx, `
 		UPDATE batch_results SET problem = 'not stored'
@@ -45,8 +44,8 @@ func (g *Group) unname(ctx context.Context, q querier, m Member, e *ErasedMember
 	return nil
 }
 
-// unnameColumn takes a name out of a column, one text after the other: a text
-// that stands there several times is changed at once.
+// unnameColumn replaces a name in a column. It goes by distinct texts, so that a frequent one
+// is changed once.
 func (g *Group) unnameColumn(ctx context.Context, q querier, named *regexp.Regexp, table, column string) (renamed int,
 	err error) {
 	texts, err := database.Collect(ctx, q, database.Column[string],
@@ -56,7 +55,7 @@ func (g *Group) unnameColumn(ctx context.Context, q querier, named *regexp.Regex
 	}
 	for _, text := range texts {
 		without := text
-		for range 2 { // names side by side share the space between them
+		for range 2 { // two names side by side share the space between them
 			without = named.ReplaceAllString(without, "${1}"+FormerMember+"${2}")
 		}
 		if without == text {
@@ -71,13 +70,13 @@ func (g *Group) unnameColumn(ctx context.Context, q querier, named *regexp.Regex
 	return renamed, nil
 }
 
-// shortestName is how many letters a name has at the least to be looked for in
-// what people wrote: a name of two stands in too many words' places.
+// shortestName is how many characters a name must have to be looked for in texts: a shorter
+// one is too often another word.
 const shortestName = 3
 
-// namedAs finds a member's id or name as a word of its own, letter case aside. A
-// name that is also a word of the trade or of the group's lists is left alone:
-// whoever calls themselves "needle" must not spoil everybody's notes.
+// namedAs matches a member's id or name as a word of its own in any letter case, nil for
+// nothing to match. A name that is also a word of the trade or of the group's lists is not
+// looked for: a member called "needle" must not spoil everybody's notes.
 func (g *Group) namedAs(ctx context.Context, q querier, m Member) (*regexp.Regexp, error) {
 	v, err := g.vocabulary(ctx, q)
 	if err != nil {
@@ -95,7 +94,7 @@ func (g *Group) namedAs(ctx context.Context, q querier, m Member) (*regexp.Regex
 	if len(forms) == 0 {
 		return nil, nil
 	}
-	// \b knows Latin letters alone; the edges are spelt out.
+	// \b knows only Latin letters, so the edges are written out.
 	return regexp.Compile(`(?i)(^|[^\pL\pN])(?:` + strings.Join(forms, "|") + `)([^\pL\pN]|$)`)
 }
 
@@ -106,7 +105,7 @@ func quoted(words []string) []string {
 	return words
 }
 
-// tradeWords are the words that notes are full of.
+// tradeWords returns the words that are common in notes.
 func tradeWords(v *Vocabulary) map[string]bool {
 	words := map[string]bool{}
 	texts := []string{
