@@ -18,9 +18,8 @@ const (
 var undoCommand = &Command{
 	Name:    undoName,
 	Summary: "Undo a change of the gels, the needles or the settings of the last hour (trainer)",
-	Help: "Alone it lists what can be undone. Both sides are as they were then; where something has happened since " +
-		"that stands in the way it says what. " +
-		"The history keeps both lines.",
+	Help: "Alone it lists what can be undone. Undoing puts everything back as it was before the change. If something " +
+		"that came later stands in the way, it says what. The history keeps both lines.",
 	Options: []Option{
 		{Name: numberOption, Help: "the change, by the number in the list", Kind: Whole, Min: 1, Max: 1e9},
 	},
@@ -75,12 +74,12 @@ func undoing(u knowledge.Undoable, label string) Action {
 	return Action{Label: label, Request: Request{Command: undoName, Values: number}, Tap: true}
 }
 
-// offerUndo puts onto a receipt the button that undoes what the trainer has just
-// changed, in front of whatever else it offers.
+// offerUndo adds to a receipt, before its other buttons, one that undoes the trainer's latest
+// change.
 func offerUndo(ctx context.Context, env *Env, call *Call, c Card) Card {
 	all, err := env.Group.Undoable(ctx)
 	if err != nil {
-		env.Log.WarnContext(ctx, "stored, but no undo is offered", "error", err)
+		env.Log.WarnContext(ctx, "the change is stored, but no undo is offered", "error", err)
 		return c
 	}
 	for _, u := range all {

@@ -8,11 +8,11 @@ import (
 	"holdbench/internal/trade"
 )
 
-// TellApart says that two products whose names are alike are two, for good, with a line
-// in the history: AlikeProducts no longer has them.
+// TellApart records that two products with names that are alike are two, with a line in the
+// history. AlikeProducts then leaves them out.
 //
-// Errors: *FieldError where both are one product or were told apart before; ErrNotFound
-// for a product or member that is not there.
+// Errors: *FieldError if both are one product or were told apart before; ErrNotFound for a
+// product or member that is not there.
 func (g *Group) TellApart(ctx context.Context, one, other int64, by Member, reason string) (err error) {
 	defer wrap(&err, "tell products %d and %d apart", one, other)
 	told := listChange{product: one, other: other, action: ToldApartAct, reason: reason}
@@ -43,12 +43,11 @@ func (g *Group) TellApart(ctx context.Context, one, other int64, by Member, reas
 	})
 }
 
-// keepApart puts on record that two products are two, where it is not.
+// keepApart stores that two products are two.
 func (g *Group) keepApart(ctx context.Context, q querier, one, other int64) error {
-	_, err := q.Exec(ctx, `
+	return q.do(ctx, `
 		INSERT INTO products_apart (community_id, product_id, other_id)
 		VALUES (?, ?, ?) ON CONFLICT DO NOTHING`, g.id, min(one, other), max(one, other))
-	return err
 }
 
 // toldApart reads the pairs that are on record as two products, the earlier first.

@@ -143,9 +143,10 @@ func (g *Group) keepAppraisals(ctx context.Context, made []appraisal) error {
 	return g.store.inTx(ctx, func(q querier) error {
 		for _, a := range made {
 			k, tube := a.combination, a.setup.Tube
-			if _, err := q.Exec(ctx, `
-				INSERT INTO appraisals (community_id, product_id, instrument_id, syringe_id, log_version, model, spread_version, ceiling_s,
-				                        bore_m, unknown_wall, tube_m, gas_m3, worth_now, worth_expected)
+			if err := q.do(ctx, `
+				INSERT INTO appraisals (community_id, product_id, instrument_id, syringe_id, log_version, model,
+				                        spread_version, ceiling_s, bore_m, unknown_wall, tube_m, gas_m3, worth_now,
+				                        worth_expected)
 				VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)
 				ON CONFLICT (product_id, instrument_id, syringe_id) DO UPDATE SET
 					log_version = excluded.log_version, model = excluded.model,

@@ -64,7 +64,7 @@ func (g *Group) NoteAsked(ctx context.Context, m Member, c trade.Combination, da
 			moment = formatTime(g.store.now())
 		}
 		k := keyOf(c)
-		if _, err := q.Exec(ctx, `
+		if err := q.do(ctx, `
 			INSERT INTO asked (community_id, member_id, product_id, instrument_id, syringe_id, asked_on, asked_at)
 			VALUES (?, ?, ?, ?, ?, ?, ?)`+askedLatest,
 			g.id, m.ID, k.product, k.instrument, k.syringe, day, moment); err != nil {
@@ -76,7 +76,8 @@ func (g *Group) NoteAsked(ctx context.Context, m Member, c trade.Combination, da
 
 // askedLatest keeps the latest of two questions about the same.
 const askedLatest = `
-	ON CONFLICT (member_id, product_id, instrument_id, syringe_id) DO UPDATE SET asked_on = excluded.asked_on, asked_at = excluded.asked_at
+	ON CONFLICT (member_id, product_id, instrument_id, syringe_id) DO UPDATE
+	SET asked_on = excluded.asked_on, asked_at = excluded.asked_at
 	WHERE excluded.asked_on > asked.asked_on OR excluded.asked_on = asked.asked_on AND excluded.asked_at > asked.asked_at`
 
 // ForgetAsked forgets what was asked more than 60 days before a day.
@@ -93,8 +94,7 @@ func (g *Group) forgetAsked(ctx context.Context, q querier, today string) error 
 	if err != nil {
 		return err
 	}
-	_, err = q.Exec(ctx, `DELETE FROM asked WHERE community_id = ? AND asked_on < ?`, g.id, oldest)
-	return err
+	return q.do(ctx, `DELETE FROM asked WHERE community_id = ? AND asked_on < ?`, g.id, oldest)
 }
 
 // Followers returns the members who asked about a combination since a day, that

@@ -183,7 +183,7 @@ func (g *Group) tally(ctx context.Context, q querier, t BenchTest, by int) (vers
 	if err != nil || changed > 0 {
 		return version, err
 	}
-	_, err = q.Exec(ctx, `
+	err = q.do(ctx, `
 		INSERT INTO tested_combinations (community_id, product_id, instrument_id, syringe_id, gel_class, kept_tests)
 		VALUES (?, ?, ?, ?, ?, ?)`,
 		g.id, k.product, k.instrument, k.syringe, t.Combination.Product.Class, by)

@@ -82,7 +82,8 @@ func (g *Group) putAside(ctx context.Context, q querier, item BoxItem) (BoxItem,
 	k := keyOf(item.Combination)
 	key := sql.NullString{String: item.RequestKey, Valid: item.RequestKey != ""}
 	err = q.Row(ctx, `
-		INSERT INTO box_items (community_id, number, member_id, product_id, instrument_id, syringe_id, put_on, state, request_key, lot, expires)
+		INSERT INTO box_items (community_id, number, member_id, product_id, instrument_id, syringe_id, put_on, state,
+		                       request_key, lot, expires)
 		VALUES (?, ?, ?, ?, ?, ?, ?, 'waiting', ?, ?, ?) RETURNING id`,
 		g.id, item.Number, item.Member.ID, k.product, k.instrument, k.syringe, item.PutOn, key, item.Lot.Number,
 		item.Lot.Expires,
@@ -113,7 +114,8 @@ const placeRests = 24 * time.Hour
 // lately.
 func (g *Group) freePlace(ctx context.Context, q querier) (int, error) {
 	var waiting int
-	if err := q.Row(ctx, `SELECT COUNT(*) FROM box_items WHERE community_id = ? AND left_at = ''`, g.id).Scan(&waiting); err != nil {
+	err := q.Row(ctx, `SELECT COUNT(*) FROM box_items WHERE community_id = ? AND left_at = ''`, g.id).Scan(&waiting)
+	if err != nil {
 		return 0, err
 	}
 	if waiting >= mostWaiting {
@@ -178,7 +180,7 @@ func (g *Group) waitingItem(ctx context.Context, q querier, id int64) (BoxItem, 
 // empty records that an item has left its place.
 func (g *Group) empty(ctx context.Context, q querier, item BoxItem, state BoxState, by Member) (BoxItem, error) {
 	item.State, item.LeftAt = state, g.store.now().UTC().Truncate(timeStep)
-	_, err := q.Exec(ctx, `
+	err := q.do(ctx, `
 		UPDATE box_items SET state = ?, left_at = ?, left_by = ?
 		WHERE community_id = ? AND id = ?`, state, formatTime(item.LeftAt), by.ID, g.id, item.ID)
 	return item, err

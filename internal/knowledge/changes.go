@@ -64,8 +64,9 @@ const changesOfOne = `
 	SELECT c.action, c.at, c.test, c.product_id, c.instrument_id, c.syringe_id, c.before, c.after, c.reason,
 	       m.id, m.ref, m.name, m.role
 	FROM (
-		SELECT community_id, entered AS action, logged_at AS at, number AS test, product_id, 0 AS instrument_id, 0 AS syringe_id,
-		       '' AS before, '' AS after, '' AS reason, COALESCE(entered_by, tester_id) AS member_id, 1 AS kind, id
+		SELECT community_id, entered AS action, logged_at AS at, number AS test, product_id, 0 AS instrument_id,
+		       0 AS syringe_id, '' AS before, '' AS after, '' AS reason, COALESCE(entered_by, tester_id) AS member_id,
+		       1 AS kind, id
 		FROM tests WHERE community_id = ?
 		UNION ALL
 		SELECT t.community_id, h.action, h.changed_at, t.number, t.product_id, 0, 0, '', '', h.reason, h.member_id, 2, h.id

@@ -112,7 +112,7 @@ func (g *Group) putOff(ctx context.Context, q querier, open, again Claim) (Claim
 		return Claim{}, &TakenError{open}
 	}
 	open.DueOn = again.DueOn
-	_, err := q.Exec(ctx, `UPDATE claims SET due_on = ? WHERE community_id = ? AND id = ?`, open.DueOn, g.id, open.ID)
+	err := q.do(ctx, `UPDATE claims SET due_on = ? WHERE community_id = ? AND id = ?`, open.DueOn, g.id, open.ID)
 	return open, err
 }
 
@@ -168,10 +168,9 @@ func (g *Group) GiveUp(ctx context.Context, m Member, id int64) (claim Claim, er
 		if claim.ClosedOn, err = g.today(ctx, q); err != nil {
 			return err
 		}
-		_, err = q.Exec(ctx, `
+		return q.do(ctx, `
 			UPDATE claims SET state = ?, closed_on = ?
 			WHERE community_id = ? AND id = ?`, claim.State, claim.ClosedOn, g.id, id)
-		return err
 	})
 	return claim, err
 }

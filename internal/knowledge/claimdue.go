@@ -52,7 +52,7 @@ func (g *Group) lapse(ctx context.Context, q querier, today string, k combinatio
 	}
 	for i := range late {
 		late[i].State, late[i].ClosedOn = ClaimLapsed, today
-		if _, err := q.Exec(ctx, `
+		if err := q.do(ctx, `
 			UPDATE claims SET state = ?, closed_on = ?
 			WHERE community_id = ? AND id = ?`, ClaimLapsed, today, g.id, late[i].ID); err != nil {
 			return nil, err

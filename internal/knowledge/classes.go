@@ -94,7 +94,8 @@ func (g *Group) Class(ctx context.Context, id int64) (c Class, err error) {
 func (g *Group) ClassIn(ctx context.Context, channel string) (c Class, err error) {
 	defer wrap(&err, "class of a channel")
 	return resultOf(ctx, g.store.snapshot, func(q querier) (Class, error) {
-		return only(g.readClasses(ctx, q, `c.community_id = ? AND c.channel_ref = ? ORDER BY c.id DESC LIMIT 1`, g.id, channel))
+		return only(g.readClasses(ctx, q, `
+			c.community_id = ? AND c.channel_ref = ? ORDER BY c.id DESC LIMIT 1`, g.id, channel))
 	})
 }
 
@@ -122,8 +123,9 @@ func (g *Group) EndClass(ctx context.Context, id int64) (c Class, err error) {
 	defer wrap(&err, "end class %d", id)
 	err = g.store.inTx(ctx, func(q querier) error {
 		now := formatTime(g.store.now().UTC().Truncate(timeStep))
-		if _, err := q.Exec(ctx, `
-			UPDATE classes SET closes_at = ? WHERE community_id = ? AND id = ? AND closes_at > ?`, now, g.id, id, now); err != nil {
+		if err := q.do(ctx, `
+			UPDATE classes SET closes_at = ?
+			WHERE community_id = ? AND id = ? AND closes_at > ?`, now, g.id, id, now); err != nil {
 			return err
 		}
 		c, err = only(g.readClasses(ctx, q, `c.community_id = ? AND c.id = ?`, g.id, id))

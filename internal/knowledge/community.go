@@ -44,7 +44,8 @@ func (s *Store) Found(ctx context.Context, c NewCommunity) (g *Group, err error)
 	err = s.inTx(ctx, func(q querier) error {
 		var id int64
 		err := q.Row(ctx, `
-			INSERT INTO communities (ref, name, zone, ceiling_s, target_share, least_tests, least_members, first_method, founded_at)
+			INSERT INTO communities (ref, name, zone, ceiling_s, target_share, least_tests, least_members, first_method,
+			                         founded_at)
 			VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?) RETURNING id`,
 			c.Ref, c.Name, c.Zone, float64(c.Ceiling), DefaultTarget, DefaultLeastTests, DefaultLeastMembers,
 			adviceMethod, formatTime(s.now()),

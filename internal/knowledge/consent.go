@@ -35,10 +35,9 @@ func (g *Group) SetChoices(ctx context.Context, m Member, c Choices) (err error)
 		if m, err = g.resolveMember(ctx, q, m); err != nil {
 			return err
 		}
-		_, err = q.Exec(ctx, `
+		return q.do(ctx, `
 			UPDATE members SET may_mention = ?, tell_verdicts = ?
 			WHERE community_id = ? AND id = ?`, c.MayMention, c.TellVerdicts, g.id, m.ID)
-		return err
 	})
 }
 

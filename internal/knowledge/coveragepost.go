@@ -43,14 +43,13 @@ func (g *Group) KeepCoveragePost(ctx context.Context, channel string) (err error
 		}
 	}
 	return g.store.inTx(ctx, func(q querier) error {
-		_, err := q.Exec(ctx, `DELETE FROM coverage_posts WHERE community_id = ? AND channel <> ?`, g.id, channel)
+		err := q.do(ctx, `DELETE FROM coverage_posts WHERE community_id = ? AND channel <> ?`, g.id, channel)
 		if err != nil || channel == "" {
 			return err
 		}
-		_, err = q.Exec(ctx, `
+		return q.do(ctx, `
 			INSERT INTO coverage_posts (community_id, channel) VALUES (?, ?)
 			ON CONFLICT (community_id) DO NOTHING`, g.id, channel)
-		return err
 	})
 }
 
@@ -76,8 +75,8 @@ func (g *Group) ClaimCoveragePost(ctx context.Context, shown string) (p Coverage
 			}
 			begun = formatTime(p.Begun)
 		}
-		_, err := q.Exec(ctx, `UPDATE coverage_posts SET claimed_at = ?, begun_at = ? WHERE community_id = ?`, formatTime(now), begun, g.id)
-		return err
+		return q.do(ctx, `
+			UPDATE coverage_posts SET claimed_at = ?, begun_at = ? WHERE community_id = ?`, formatTime(now), begun, g.id)
 	})
 	return p, mine, err
 }
@@ -87,9 +86,8 @@ func (g *Group) ClaimCoveragePost(ctx context.Context, shown string) (p Coverage
 func (g *Group) CompleteCoveragePost(ctx context.Context, p CoveragePost, post, shown string) (err error) {
 	defer wrap(&err, "complete the coverage post")
 	return g.store.inTx(ctx, func(q querier) error {
-		_, err := q.Exec(ctx, `
+		return q.do(ctx, `
 			UPDATE coverage_posts SET post_ref = ?, shown = ?, begun_at = '', claimed_at = ''
 			WHERE community_id = ? AND channel = ?`, post, shown, g.id, p.Channel)
-		return err
 	})
 }

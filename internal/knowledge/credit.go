@@ -47,11 +47,10 @@ func (g *Group) closeClaim(ctx context.Context, q querier, t BenchTest) error {
 		return err
 	}
 	k := keyOf(t.Combination)
-	_, err = q.Exec(ctx, `
+	return q.do(ctx, `
 		UPDATE claims SET state = 'logged', closed_on = ?, test_id = `+testRow+`
 		WHERE community_id = ? AND product_id = ? AND instrument_id = ? AND syringe_id = ? AND closed_on = ''`,
 		today, g.id, t.ID, g.id, k.product, k.instrument, k.syringe)
-	return err
 }
 
 // followCorrection gives a closed claim to the correction, if that is of the same
@@ -61,8 +60,7 @@ func (g *Group) followCorrection(ctx context.Context, q querier, old, corrected 
 	if keyOf(old.Combination) != keyOf(corrected.Combination) {
 		return g.closeClaim(ctx, q, corrected)
 	}
-	_, err := q.Exec(ctx, `
+	return q.do(ctx, `
 		UPDATE claims SET test_id = `+testRow+`
 		WHERE community_id = ? AND test_id = `+testRow, g.id, corrected.ID, g.id, g.id, old.ID)
-	return err
 }

@@ -34,12 +34,11 @@ func (s *Store) erase(ctx context.Context, ref string, before time.Time) (err er
 			return err
 		}
 		for _, table := range erasedTables {
-			if _, err := q.Exec(ctx, `DELETE FROM `+table+` WHERE community_id = ?`, id); err != nil {
+			if err := q.do(ctx, `DELETE FROM `+table+` WHERE community_id = ?`, id); err != nil {
 				return err
 			}
 		}
-		_, err = q.Exec(ctx, `DELETE FROM communities WHERE id = ?`, id)
-		return err
+		return q.do(ctx, `DELETE FROM communities WHERE id = ?`, id)
 	})
 	if err == nil {
 		s.forget()

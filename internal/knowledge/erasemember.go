@@ -64,7 +64,7 @@ func (g *Group) eraseMember(ctx context.Context, m Member, by *Member) (e Erased
 			}
 		}
 		// What undoing a change takes may have rows of the member's in it.
-		if _, err := q.Exec(ctx, `UPDATE list_changes SET undo = '' WHERE community_id = ? AND undo <> ''`, g.id); err != nil {
+		if err := q.do(ctx, `UPDATE list_changes SET undo = '' WHERE community_id = ? AND undo <> ''`, g.id); err != nil {
 			return err
 		}
 		if by != nil {
@@ -90,14 +90,15 @@ func (g *Group) eraseMember(ctx context.Context, m Member, by *Member) (e Erased
 // dropOwn deletes what is the member's alone. A claim's row number may be used again, so its
 // reminder goes too.
 func (g *Group) dropOwn(ctx context.Context, q querier, m Member, e *ErasedMember) error {
-	_, err := q.Exec(ctx, `
+	err := q.do(ctx, `
 		DELETE FROM notices WHERE community_id = ? AND kind = ? AND notice_key IN (
 			SELECT CAST(id AS TEXT) FROM claims WHERE community_id = ? AND member_id = ?)`, g.id, ClaimReminder, g.id, m.ID)
 	if err != nil {
 		return err
 	}
-	_, err = q.Exec(ctx, `
-		DELETE FROM notices WHERE community_id = ? AND kind = ? AND notice_key LIKE ?`, g.id, VerdictNews, fmt.Sprintf("%d change %%", m.ID))
+	err = q.do(ctx, `
+		DELETE FROM notices
+		WHERE community_id = ? AND kind = ? AND notice_key LIKE ?`, g.id, VerdictNews, fmt.Sprintf("%d change %%", m.ID))
 	if err != nil {
 		return err
 	}
@@ -121,15 +122,10 @@ func (g *Group) unlinkRows(ctx context.Context, q querier, m Member, e *ErasedMe
 		return err
 	}
 	e.Tests = int(tests)
-	if _, err := q.Exec(ctx, `UPDATE imports SET member_id = NULL WHERE community_id = ? AND member_id = ?`, g.id, m.ID); err != nil {
-		return err
-	}
-	for _, table := range []string{"box_items", "batches"} {
-		if _, err := q.Exec(ctx, `UPDATE `+table+` SET request_key = NULL WHERE community_id = ? AND member_id = ?`, g.id, m.ID); err != nil {
-			return err
-		}
-	}
-	return nil
+	return g.execAll(ctx, q,
+		statement{`UPDATE imports SET member_id = NULL WHERE community_id = ? AND member_id = ?`, []any{g.id, m.ID}},
+		statement{`UPDATE box_items SET request_key = NULL WHERE community_id = ? AND member_id = ?`, []any{g.id, m.ID}},
+		statement{`UPDATE batches SET request_key = NULL WHERE community_id = ? AND member_id = ?`, []any{g.id, m.ID}})
 }
 
 // formerRef returns the next free ref of a former member, numbered within the community.
@@ -152,8 +148,7 @@ func (g *Group) makeFormer(ctx context.Context, q querier, m Member, _ *ErasedMe
 	if err != nil {
 		return err
 	}
-	_, err = q.Exec(ctx, `
+	return q.do(ctx, `
 		UPDATE members SET ref = ?, name = ?, role = ?, admitted_at = '', may_mention = 0, tell_verdicts = 0, direct_at = ''
 		WHERE community_id = ? AND id = ?`, ref, FormerMember, MemberRole, g.id, m.ID)
-	return err
 }

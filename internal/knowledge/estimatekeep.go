@@ -25,11 +25,13 @@ func (g *Group) keepEstimate(ctx context.Context, product int64, file *productFi
 			return err
 		}
 		var latest int64
-		if err := q.Row(ctx, `SELECT COALESCE(MAX(id), 0) FROM tests WHERE community_id = ?`, g.id).Scan(&latest); err != nil {
+		err = q.Row(ctx, `SELECT COALESCE(MAX(id), 0) FROM tests WHERE community_id = ?`, g.id).Scan(&latest)
+		if err != nil {
 			return err
 		}
-		if _, err := q.Exec(ctx, `
-			INSERT INTO estimates (product_id, community_id, log_version, model, spread_version, computed_at, estimate, latest_test)
+		if err := q.do(ctx, `
+			INSERT INTO estimates (product_id, community_id, log_version, model, spread_version, computed_at, estimate,
+			                       latest_test)
 			VALUES (?, ?, ?, ?, ?, ?, ?, ?)
 			ON CONFLICT (product_id) DO UPDATE SET
 				log_version = excluded.log_version, model = excluded.model, spread_version = excluded.spread_version,
@@ -38,7 +40,7 @@ func (g *Group) keepEstimate(ctx context.Context, product int64, file *productFi
 			latest); err != nil {
 			return err
 		}
-		if _, err := q.Exec(ctx, `
+		if err := q.do(ctx, `
 			DELETE FROM slips WHERE community_id = ? AND product_id = ?`, g.id, product); err != nil {
 			return err
 		}
@@ -52,7 +54,7 @@ func (g *Group) keepSlips(ctx context.Context, q querier, product int64, file *p
 			if t.Slip == 0 {
 				continue
 			}
-			if _, err := q.Exec(ctx, `
+			if err := q.do(ctx, `
 				INSERT INTO slips (test_id, community_id, product_id, slip)
 				VALUES (`+testRow+`, ?, ?, ?)`, g.id, t.ID, g.id, product, min(t.Slip, 1)); err != nil {
 				return err

@@ -129,15 +129,15 @@ func (g *Group) setState(ctx context.Context, q querier, id int64, to State, act
 		return BenchTest{}, trade.Refuse("test", "number %d is %s already", id, to)
 	}
 	t.State, t.Slip = to, 0
-	if _, err := q.Exec(ctx, `
+	if err := q.do(ctx, `
 		UPDATE tests SET state = ? WHERE community_id = ? AND number = ?`, to, g.id, id); err != nil {
 		return BenchTest{}, err
 	}
-	if _, err := q.Exec(ctx, `
+	if err := q.do(ctx, `
 		DELETE FROM slips WHERE community_id = ? AND test_id = `+testRow, g.id, g.id, id); err != nil {
 		return BenchTest{}, err
 	}
-	if _, err := q.Exec(ctx, `
+	if err := q.do(ctx, `
 		INSERT INTO test_changes (community_id, test_id, action, member_id, changed_at, reason)
 		VALUES (?, `+testRow+`, ?, ?, ?, ?)`,
 		g.id, g.id, id, action, by.ID, formatTime(g.store.now()), reason); err != nil {

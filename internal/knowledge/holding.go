@@ -55,7 +55,7 @@ func (g *Group) firstStocked(ctx context.Context, q querier, held StockItem) (tr
 		return p, nil
 	}
 	p.FirstStocked = held.StockedOn
-	if _, err := q.Exec(ctx, `
+	if err := q.do(ctx, `
 		UPDATE products SET first_stocked = ?
 		WHERE community_id = ? AND id = ?`, p.FirstStocked, g.id, p.ID); err != nil {
 		return trade.Product{}, err

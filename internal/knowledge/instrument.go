@@ -9,7 +9,8 @@ import (
 	"holdbench/internal/trade"
 )
 
-// instrumentKey is what an instrument is unique by: its name, which leaves out the bore.
+// instrumentKey is the key that is unique on the list: the folded name, which leaves out the
+// bore.
 func instrumentKey(i trade.Instrument) string { return trade.Fold(i.Name()) }
 
 // AddInstrument adds a needle or cannula and returns it as stored.
@@ -39,7 +40,7 @@ func (g *Group) addInstrument(ctx context.Context, q querier, i trade.Instrument
 	return i, g.bumpVocabulary(ctx, q)
 }
 
-// updateInstrument replaces what is recorded of the instrument with i.ID. Every product
+// updateInstrument replaces what is on record of the instrument with i.ID. Every product
 // tested with it is estimated anew.
 //
 // Errors: *FieldError; ErrNotFound; ErrDuplicate as for AddInstrument.

@@ -26,8 +26,8 @@ func (g *Group) instrumentList() toolList[trade.Instrument] {
 	}
 }
 
-// AddInstrumentBy is AddInstrument with a line in the history that says by whom. One
-// that was retired is brought back as it is given now.
+// AddInstrumentBy is AddInstrument with a line in the history that says by whom. A retired
+// one is brought back with what is given now.
 //
 // Errors: as AddInstrument; ErrNotFound for a member that is not there.
 func (g *Group) AddInstrumentBy(ctx context.Context, i trade.Instrument, by Member) (added trade.Instrument,
@@ -36,7 +36,7 @@ func (g *Group) AddInstrumentBy(ctx context.Context, i trade.Instrument, by Memb
 	return g.instrumentList().addBy(ctx, g, i, by)
 }
 
-// measured is what is on record of a needle beside its size.
+// measured is what is on record of a needle besides its size.
 func measured(i trade.Instrument) string {
 	text := "wall " + cmp.Or(string(i.Wall), "not on record")
 	if i.BoreMM > 0 {
@@ -45,9 +45,8 @@ func measured(i trade.Instrument) string {
 	return text + ", " + trade.Number(i.Hub().Millimetres()) + " mm in the hub"
 }
 
-// CorrectInstrument makes what is on record of a needle or cannula what change makes of
-// it, with a line in the history, and returns it as it is then. Every product tested
-// with it is estimated anew.
+// CorrectInstrument corrects what is on record of a needle or cannula by change, with a line
+// in the history, and returns it as stored. Every product tested with it is estimated anew.
 //
 // Errors: *FieldError; the error of change; ErrDuplicate if another goes by its name
 // then; ErrNotFound for a needle or member that is not there.
@@ -57,8 +56,8 @@ func (g *Group) CorrectInstrument(ctx context.Context, id int64, by Member, reas
 	return g.instrumentList().change(ctx, g, id, PutRightAct, by, reason, change)
 }
 
-// RetireInstrument says that a needle or cannula is no longer used: it is no longer
-// suggested, nor asked to be tested, and its tests stay. back takes that back.
+// RetireInstrument retires a needle or cannula: it is no longer suggested, and no tests with
+// it are asked for. Its tests stay. With back it is in use again.
 //
 // Errors: ErrNotFound for a needle or member that is not there.
 func (g *Group) RetireInstrument(ctx context.Context, id int64, back bool, by Member,
@@ -67,15 +66,14 @@ func (g *Group) RetireInstrument(ctx context.Context, id int64, back bool, by Me
 	return g.instrumentList().retire(ctx, g, id, back, by, reason)
 }
 
-// UnknownWall is a needle or cannula of which neither wall class nor bore is on record.
+// UnknownWall is a needle or cannula without a wall class or bore on record.
 type UnknownWall struct {
 	Instrument trade.Instrument
 	Tests      int // kept tests with it
 }
 
-// NeedlesWithoutWall returns the needles and cannulas on the list of which neither wall
-// class nor bore is on record, those with the most tests first: to say which it is costs
-// nothing and narrows every estimate that has them in it.
+// NeedlesWithoutWall returns the needles and cannulas in use without a wall class or bore on
+// record, those with the most tests first. Recording either narrows every estimate with them.
 func (g *Group) NeedlesWithoutWall(ctx context.Context) (open []UnknownWall, err error) {
 	defer wrap(&err, "needles without wall class")
 	err = g.store.snapshot(ctx, func(q querier) error {
@@ -84,8 +82,11 @@ func (g *Group) NeedlesWithoutWall(ctx context.Context) (open []UnknownWall, err
 			return err
 		}
 		type row struct{ instrument, tests int64 }
-		rows, err := database.Collect(ctx, q, func(rows *sql.Rows, r *row) error { return rows.Scan(&r.instrument, &r.tests) }, `
-			SELECT instrument_id, SUM(kept_tests) FROM tested_combinations WHERE community_id = ? GROUP BY instrument_id`, g.id)
+		rows, err := database.Collect(ctx, q, func(rows *sql.Rows, r *row) error {
+			return rows.Scan(&r.instrument, &r.tests)
+		}, `
+			SELECT instrument_id, SUM(kept_tests)
+			FROM tested_combinations WHERE community_id = ? GROUP BY instrument_id`, g.id)
 		tests := make(map[int64]int, len(rows))
 		for _, r := range rows {
 			tests[r.instrument] = int(r.tests)

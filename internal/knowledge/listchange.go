@@ -7,7 +7,7 @@ import (
 	"holdbench/internal/trade"
 )
 
-// What is done to the lists and the settings, for the history.
+// What can be done to the lists and the settings.
 const (
 	AddedAct       Action = "added"
 	RenamedAct     Action = "renamed"
@@ -16,11 +16,11 @@ const (
 	ClassSetAct    Action = "class set"
 	RetiredAct     Action = "retired"
 	BroughtBackAct Action = "brought back"
-	MergedAct      Action = "merged"           // another product went into it
-	PutRightAct    Action = "put right"        // what is on record of a needle, cannula or syringe
-	ToldApartAct   Action = "told apart"       // two products whose names are alike
+	MergedAct      Action = "merged"           // another product was merged into it
+	PutRightAct    Action = "put right"        // what is on record of a needle, cannula or syringe was corrected
+	ToldApartAct   Action = "told apart"       // two products with names that are alike
 	SettingsAct    Action = "settings changed" // of the group
-	ForgottenAct   Action = "forgotten"        // somebody who left
+	ForgottenAct   Action = "forgotten"        // a member who left was erased
 	UndoneAct      Action = "change undone"
 )
 
@@ -32,19 +32,19 @@ type listChange struct {
 	before, after       string
 	by                  Member
 	reason              string
-	then                func(id int64) error // the part of the change that needs the row of this line; nil for none
+	then                func(id int64) error // the part of the change that needs this line's row number; nil for none
 }
 
-// changeLists makes a change in one transaction, with a line in the history and what
-// undoing it takes. c says what the change is about as far as that is known; do makes the
-// change and says the rest. Without an action nothing has changed and nothing is noted.
+// changeLists makes a change in one transaction, and stores a line of the history with what
+// undoing it takes. c is what is known of the change beforehand; do makes the change and
+// fills in the rest. If c has no action then, nothing has changed and nothing is stored.
 func (g *Group) changeLists(ctx context.Context, by Member, c listChange,
 	do func(q querier, c *listChange) error) (err error) {
 	if c.reason, err = checkReason(c.reason); err != nil {
 		return err
 	}
 	return g.store.inTx(ctx, func(q querier) error {
-		line := c // the transaction may be tried once more
+		line := c // this may run more than once
 		if line.by, err = g.resolveMember(ctx, q, by); err != nil {
 			return err
 		}
@@ -78,11 +78,11 @@ func (g *Group) changeLists(ctx context.Context, by Member, c listChange,
 	})
 }
 
-// noteListChange writes a line of the history and returns its row. What older lines
-// would take to be undone goes: their hour is over.
+// noteListChange stores a line of the history and returns its row number. It drops what
+// undoing takes of the lines that are older than UndoFor.
 func (g *Group) noteListChange(ctx context.Context, q querier, c listChange) (id int64, err error) {
 	now := g.store.now()
-	if _, err := q.Exec(ctx, `
+	if err := q.do(ctx, `
 		UPDATE list_changes SET undo = ''
 		WHERE community_id = ? AND undo <> '' AND changed_at < ?`, g.id, formatTime(now.Add(-UndoFor))); err != nil {
 		return 0, err
@@ -97,12 +97,12 @@ func (g *Group) noteListChange(ctx context.Context, q querier, c listChange) (id
 	return id, err
 }
 
-// checkReason tidies a reason that may be left out.
+// checkReason tidies and checks a reason, which may be empty.
 func checkReason(reason string) (string, error) {
 	reason = trade.Tidy(reason)
 	return reason, trade.CheckFreeText("reason", reason)
 }
 
-// UndoFor is how long a change of the lists or the settings can be undone: long enough
-// to see what it did, too short for the log to have moved on (project's choice).
+// UndoFor is how long a change of the lists or the settings can be undone: long enough to see
+// what it did, and too short for much to be logged on top of it (project's choice).
 const UndoFor = time.Hour

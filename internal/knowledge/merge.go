@@ -10,16 +10,15 @@ import (
 	"holdbench/internal/trade"
 )
 
-// MergeProducts puts a product into another that it turned out to be: its tests,
-// stock, names, claims and what waits in the box follow, and both are estimated
-// anew. Its class is given up for the other's. Nothing is lost: its names become
-// aliases, and the history keeps who merged it, why, and which tests came over.
-// Its number stands for the other from then on. It returns the product that is
-// left.
+// MergeProducts merges a product into another that turned out to be the same, and returns
+// that one. Tests, stock, claims and what waits in the box move over, the names become
+// aliases, and both are estimated anew. The class of the other counts. The history keeps who
+// merged them, why, and which tests moved. The number of the merged product stands for the
+// other from then on.
 //
-// Where both were stocked or asked about the same way, one line stays: the
-// earliest stocked, the latest asked. Where both have an open claim on the same
-// combination, the one taken first stays and the other is closed as merged.
+// If a member stocked or asked about both alike, one row stays: the earliest stocked, the
+// latest asked. If both have an open claim on the same combination, the one taken first
+// stays and the other is closed as merged.
 //
 // Errors: *FieldError if they are one product or have too many names together;
 // ErrNotFound for a product or member that is not there.
@@ -60,10 +59,11 @@ func (g *Group) MergeProducts(ctx context.Context, from, into int64, by Member, 
 	return left, nil
 }
 
-// merge moves what is of one product to another. change is the row of the history's line.
+// merge moves everything of one product to another. change is the row number of the history's
+// line.
 func (g *Group) merge(ctx context.Context, q querier, goes, stays trade.Product, change int64) (left trade.Product,
 	err error) {
-	if _, err := q.Exec(ctx, `
+	if err := q.do(ctx, `
 		INSERT INTO merged_tests (community_id, change_id, test_id)
 		SELECT community_id, ?, id FROM tests WHERE community_id = ? AND product_id = ?`, change, g.id, goes.ID); err != nil {
 		return left, err
@@ -76,8 +76,9 @@ func (g *Group) merge(ctx context.Context, q querier, goes, stays trade.Product,
 	}
 	for _, table := range [...]string{"tests", "slips", "stock", "claims", "verdicts", "verdict_changes", "box_items",
 		"classes", "setup_looks", "list_changes"} {
-		if _, err := q.Exec(ctx, `
-			UPDATE `+table+` SET product_id = ? WHERE community_id = ? AND product_id = ?`, stays.ID, g.id, goes.ID); err != nil {
+		err := q.do(ctx, `UPDATE `+table+` SET product_id = ? WHERE community_id = ? AND product_id = ?`, stays.ID, g.id,
+			goes.ID)
+		if err != nil {
 			return left, err
 		}
 	}
@@ -87,7 +88,7 @@ func (g *Group) merge(ctx context.Context, q querier, goes, stays trade.Product,
 	return g.moveNames(ctx, q, goes, stays)
 }
 
-// described is a product with all that a merge gives up.
+// described is a product in words, with its class and aliases.
 func described(p trade.Product) string {
 	text := fmt.Sprintf("%s (%s)", p.Name, p.Class)
 	for _, alias := range p.Aliases {
@@ -96,7 +97,7 @@ func described(p trade.Product) string {
 	return text
 }
 
-// moveNames makes the names of one product aliases of another.
+// moveNames makes the names of a merged product aliases of the other.
 func (g *Group) moveNames(ctx context.Context, q querier, goes, stays trade.Product) (trade.Product, error) {
 	err := g.execAll(ctx, q,
 		statement{`DELETE FROM product_names WHERE community_id = ? AND product_id = ?`, []any{g.id, goes.ID}},
@@ -113,7 +114,7 @@ func (g *Group) moveNames(ctx context.Context, q querier, goes, stays trade.Prod
 	return g.updateProduct(ctx, q, stays)
 }
 
-// readMerged reads which products went into which others.
+// readMerged reads which products were merged into which others.
 func (g *Group) readMerged(ctx context.Context, q querier) (map[int64]int64, error) {
 	type row struct{ from, into int64 }
 	rows, err := database.Collect(ctx, q, func(rows *sql.Rows, r *row) error { return rows.Scan(&r.from, &r.into) }, `

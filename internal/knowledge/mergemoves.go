@@ -2,16 +2,16 @@ package knowledge
 
 import "context"
 
-// testsChanged has two products counted and estimated anew.
+// testsChanged has the tests of two products counted anew, and both estimated anew.
 func (g *Group) testsChanged(ctx context.Context, q querier, a, b int64) error {
-	if _, err := q.Exec(ctx, `
+	if err := q.do(ctx, `
 		UPDATE products SET log_version = log_version + 1 WHERE community_id = ? AND id IN (?, ?)`, g.id, a, b); err != nil {
 		return err
 	}
 	return g.recount(ctx, q, a, b)
 }
 
-// recount counts the tests of two products anew.
+// recount counts the kept tests of two products.
 func (g *Group) recount(ctx context.Context, q querier, a, b int64) error {
 	return g.execAll(ctx, q,
 		statement{`DELETE FROM tested_combinations WHERE community_id = ? AND product_id IN (?, ?)`, []any{g.id, a, b}},
@@ -31,10 +31,10 @@ func (g *Group) recount(ctx context.Context, q querier, a, b int64) error {
 	)
 }
 
-// joinRows makes ready the rows that two products have of the same thing: stock that a
-// member holds as both becomes one line, with the first day; of what was asked the latest
-// day stays; what was said of a combination of the one that goes yields to what was said
-// of the other.
+// joinRows returns the statements that join the rows that both products have for the same
+// thing. Stock that a member holds of both becomes one row with the earlier day. Of what a
+// member asked about, the latest day stays. What was said of a combination of the other
+// product stays.
 func (g *Group) joinRows(from, into int64) []statement {
 	const both = `
 		EXISTS (SELECT 1 FROM stock o
@@ -64,8 +64,7 @@ func (g *Group) joinRows(from, into int64) []statement {
 	}
 }
 
-// closeSecondClaims closes, of two open claims on what becomes one combination, the one that
-// was taken later.
+// closeSecondClaims closes the later of two open claims on what becomes one combination.
 func (g *Group) closeSecondClaims(ctx context.Context, q querier, from, into int64) error {
 	today, err := g.today(ctx, q)
 	if err != nil {
@@ -79,14 +78,14 @@ func (g *Group) closeSecondClaims(ctx context.Context, q querier, from, into int
 	if err != nil {
 		return err
 	}
-	stands := make(map[[2]int64]bool) // instrument and syringe
+	stands := make(map[[2]int64]bool) // by instrument and syringe
 	for _, c := range open {
 		k := [2]int64{c.Combination.Instrument.ID, c.Combination.Syringe.ID}
 		if !stands[k] {
 			stands[k] = true
 			continue
 		}
-		if _, err := q.Exec(ctx, `
+		if err := q.do(ctx, `
 			UPDATE claims SET state = ?, closed_on = ?
 			WHERE community_id = ? AND id = ?`, ClaimMerged, today, g.id, c.ID); err != nil {
 			return err
@@ -104,7 +103,7 @@ type statement struct {
 // execAll runs statements one after the other.
 func (g *Group) execAll(ctx context.Context, q querier, statements ...statement) error {
 	for _, s := range statements {
-		if _, err := q.Exec(ctx, s.text, s.args...); err != nil {
+		if err := q.do(ctx, s.text, s.args...); err != nil {
 			return err
 		}
 	}

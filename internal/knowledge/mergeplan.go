@@ -10,11 +10,11 @@ import (
 // MergePlan is what a merge would move.
 type MergePlan struct {
 	Goes, Stays               trade.Product
-	Tests, Stock, Claims, Box int // of the one that goes
+	Tests, Stock, Claims, Box int // of the one that is merged
 }
 
-// PlanMerge returns what MergeProducts would move, and moves nothing. ErrNotFound as
-// there.
+// PlanMerge returns what MergeProducts would move, and changes nothing. ErrNotFound for a
+// product that is not there.
 func (g *Group) PlanMerge(ctx context.Context, from, into int64) (p MergePlan, err error) {
 	defer wrap(&err, "plan a merge")
 	err = g.store.snapshot(ctx, func(q querier) error {

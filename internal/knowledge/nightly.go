@@ -20,7 +20,7 @@ func (s *Store) ClaimBackup(ctx context.Context, night string) (mine bool, err e
 	defer wrap(&err, "claim backup of %s", night)
 	err = s.inTx(ctx, func(q querier) error {
 		now := s.now()
-		if _, err := q.Exec(ctx, `DELETE FROM backups WHERE claimed_at > ?`, formatTime(now.Add(backupLease))); err != nil {
+		if err := q.do(ctx, `DELETE FROM backups WHERE claimed_at > ?`, formatTime(now.Add(backupLease))); err != nil {
 			return err
 		}
 		var state string
@@ -28,8 +28,7 @@ func (s *Store) ClaimBackup(ctx context.Context, night string) (mine bool, err e
 		err := q.Row(ctx, `SELECT state, claimed_at FROM backups WHERE night = ?`, night).Scan(&state, timeColumn{&claimed})
 		if errors.Is(err, sql.ErrNoRows) {
 			mine = true
-			_, err = q.Exec(ctx, `INSERT INTO backups (night, state, claimed_at) VALUES (?, 'claimed', ?)`, night, formatTime(now))
-			return err
+			return q.do(ctx, `INSERT INTO backups (night, state, claimed_at) VALUES (?, 'claimed', ?)`, night, formatTime(now))
 		}
 		if err != nil {
 			return err
@@ -37,8 +36,8 @@ func (s *Store) ClaimBackup(ctx context.Context, night string) (mine bool, err e
 		if mine = state != "made" && !leased(claimed, now, backupLease); !mine {
 			return nil
 		}
-		_, err = q.Exec(ctx, `UPDATE backups SET state = 'claimed', claimed_at = ?, ended_at = '' WHERE night = ?`, formatTime(now), night)
-		return err
+		return q.do(ctx, `
+			UPDATE backups SET state = 'claimed', claimed_at = ?, ended_at = '' WHERE night = ?`, formatTime(now), night)
 	})
 	return mine && err == nil, err
 }
@@ -58,10 +57,9 @@ func (s *Store) BackupFailed(ctx context.Context, night string) (err error) {
 
 func (s *Store) endBackup(ctx context.Context, night, state, file string, bytes int64) error {
 	return s.inTx(ctx, func(q querier) error {
-		_, err := q.Exec(ctx, `
+		return q.do(ctx, `
 			UPDATE backups SET state = ?, ended_at = ?, file = ?, bytes = ?
 			WHERE night = ? AND (state <> 'made' OR ? = 'made')`, state, formatTime(s.now()), file, bytes, night, state)
-		return err
 	})
 }
 

@@ -65,7 +65,7 @@ func (g *Group) ClaimPrompt(ctx context.Context, week string) (n Notice, mine bo
 			return false, err
 		}
 		// A prompt recorded in the future went out at an unknown time before now.
-		_, err = q.Exec(ctx, `
+		err = q.do(ctx, `
 			UPDATE notices SET begun_at = ?, claimed_at = ?, ended_at = CASE WHEN ended_at = '' THEN '' ELSE ? END
 			WHERE community_id = ? AND kind = ? AND notice_key <> ? AND begun_at > ?`,
 			formatTime(now), formatTime(now), formatTime(now), g.id, WeeklyPrompt, week, latestBy(now))
@@ -130,11 +130,10 @@ func (g *Group) claimNotice(ctx context.Context, kind NoticeKind, key string,
 			return nil
 		}
 		n.Attempt++
-		_, err = q.Exec(ctx, `
+		return q.do(ctx, `
 			UPDATE notices SET attempt = ?, claimed_at = ?
 			WHERE community_id = ? AND kind = ? AND notice_key = ?`,
 			n.Attempt, formatTime(g.store.now()), g.id, kind, key)
-		return err
 	})
 	if err != nil || !mine {
 		return Notice{}, false, err
@@ -144,10 +143,9 @@ func (g *Group) claimNotice(ctx context.Context, kind NoticeKind, key string,
 
 func (g *Group) beginNotice(ctx context.Context, q querier, n *Notice) error {
 	n.Nonce, n.Attempt, n.Begun = rand.Text()[:20], 1, g.store.now().UTC().Truncate(timeStep)
-	_, err := q.Exec(ctx, `
+	return q.do(ctx, `
 		INSERT INTO notices (community_id, kind, notice_key, nonce, state, attempt, begun_at, claimed_at)
 		VALUES (?, ?, ?, ?, 'claimed', 1, ?, ?)`, g.id, n.Kind, n.Key, n.Nonce, formatTime(n.Begun), formatTime(n.Begun))
-	return err
 }
 
 // CompleteNotice records that a claimed notice was posted, with the platform's id of the
@@ -176,10 +174,9 @@ func (g *Group) CompleteNotice(ctx context.Context, n Notice, post string) (err 
 		if n.Kind != ClaimReminder {
 			return nil
 		}
-		_, err = q.Exec(ctx, `
+		return q.do(ctx, `
 			UPDATE claims SET state = 'reminded'
 			WHERE community_id = ? AND CAST(id AS TEXT) = ? AND state = 'taken'`, g.id, n.Key)
-		return err
 	})
 }
 
@@ -197,10 +194,9 @@ func (g *Group) noticeThere(ctx context.Context, q querier, n Notice) error {
 func (g *Group) ReleaseNotice(ctx context.Context, n Notice) (err error) {
 	defer wrap(&err, "release %s %q", n.Kind, n.Key)
 	return g.store.inTx(ctx, func(q querier) error {
-		_, err := q.Exec(ctx, `
+		return q.do(ctx, `
 			UPDATE notices SET claimed_at = ''
 			WHERE community_id = ? AND kind = ? AND notice_key = ? AND nonce = ? AND state = 'claimed'`,
 			g.id, n.Kind, n.Key, n.Nonce)
-		return err
 	})
 }

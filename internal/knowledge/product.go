@@ -31,7 +31,7 @@ func (g *Group) addProduct(ctx context.Context, q querier, p trade.Product) (tra
 	return g.insertProduct(ctx, q, p)
 }
 
-// insertProduct stores a product that was checked.
+// insertProduct stores a checked product.
 func (g *Group) insertProduct(ctx context.Context, q querier, p trade.Product) (trade.Product, error) {
 	err := q.Row(ctx, `
 		INSERT INTO products (number, community_id, gel_class, first_stocked, retired_on)
@@ -47,10 +47,10 @@ func (g *Group) insertProduct(ctx context.Context, q querier, p trade.Product) (
 	return p, g.bumpVocabulary(ctx, q)
 }
 
-// nameProduct writes the name and the aliases of a product.
+// nameProduct stores the name and the aliases of a product.
 func (g *Group) nameProduct(ctx context.Context, q querier, p trade.Product) error {
 	for position, name := range append([]string{p.Name}, p.Aliases...) {
-		_, err := q.Exec(ctx, `
+		err := q.do(ctx, `
 			INSERT INTO product_names (community_id, name_key, product_id, name, position)
 			VALUES (?, ?, ?, ?, ?)`, g.id, trade.Fold(name), p.ID, name, position)
 		if err != nil {
@@ -60,8 +60,8 @@ func (g *Group) nameProduct(ctx context.Context, q querier, p trade.Product) err
 	return nil
 }
 
-// updateProduct replaces the name, class, aliases, first day and retirement of the
-// product with p.ID. Its tests stay with it; another class has it estimated anew.
+// updateProduct replaces the name, class, aliases, first day in stock and retirement of the
+// product with p.ID. Its tests stay. If the class changes, it is estimated anew.
 //
 // Errors: *FieldError; ErrNotFound; ErrDuplicate as for AddProduct.
 func (g *Group) updateProduct(ctx context.Context, q querier, p trade.Product) (trade.Product, error) {
@@ -75,7 +75,7 @@ func (g *Group) updateProduct(ctx context.Context, q querier, p trade.Product) (
 	return g.putProduct(ctx, q, p)
 }
 
-// putProduct replaces a product by one that was checked.
+// putProduct replaces a product by a checked one.
 func (g *Group) putProduct(ctx context.Context, q querier, p trade.Product) (trade.Product, error) {
 	err := q.Row(ctx, `
 		UPDATE products
@@ -90,12 +90,12 @@ func (g *Group) putProduct(ctx context.Context, q querier, p trade.Product) (tra
 	if err != nil {
 		return trade.Product{}, err
 	}
-	if _, err := q.Exec(ctx, `
+	if err := q.do(ctx, `
 		UPDATE tested_combinations SET gel_class = ?
 		WHERE community_id = ? AND product_id = ?`, p.Class, g.id, p.ID); err != nil {
 		return trade.Product{}, err
 	}
-	if _, err := q.Exec(ctx, `
+	if err := q.do(ctx, `
 		DELETE FROM product_names
 		WHERE community_id = ? AND product_id = ?`, g.id, p.ID); err != nil {
 		return trade.Product{}, err

@@ -9,7 +9,8 @@ import (
 	"holdbench/internal/trade"
 )
 
-// changeProduct makes a traced change of one product, and tells it apart from others.
+// changeProduct makes a change of one product with a line in the history, and tells it apart
+// from others.
 func (g *Group) changeProduct(ctx context.Context, product int64, by Member, reason string,
 	change func(p *trade.Product, c *listChange) error, apart ...int64) (changed trade.Product, err error) {
 	err = g.changeLists(ctx, by, listChange{product: product, reason: reason}, func(q querier, c *listChange) error {
@@ -38,8 +39,8 @@ func (g *Group) changeProduct(ctx context.Context, product int64, by Member, rea
 	return changed, nil
 }
 
-// AddProductBy is AddProduct with a line in the history that says by whom. It is told apart
-// from products that its name is nearly and that it is not.
+// AddProductBy is AddProduct with a line in the history that says by whom. apart are products
+// with nearly the same name that are other products.
 //
 // Errors: as AddProduct; ErrNotFound for a member or product that is not there.
 func (g *Group) AddProductBy(ctx context.Context, p trade.Product, by Member, apart ...int64) (added trade.Product,
@@ -56,7 +57,7 @@ func (g *Group) AddProductBy(ctx context.Context, p trade.Product, by Member, ap
 // the history.
 func (g *Group) addProductApart(ctx context.Context, q querier, p trade.Product, by Member,
 	apart ...int64) (added trade.Product, c listChange, err error) {
-	others := make([]trade.Product, len(apart)) // found first: no number is that of the one to be added
+	others := make([]trade.Product, len(apart)) // looked up first, so that none is the product to be added
 	for i, id := range apart {
 		if others[i], err = g.productByID(ctx, q, id); err != nil {
 			return added, c, err
@@ -83,8 +84,8 @@ func (g *Group) tellAddedApart(ctx context.Context, q querier, added trade.Produ
 	return c, nil
 }
 
-// DropAlias takes a name from a product and returns it as it is then. Its first name
-// stays: RenameProduct changes that.
+// DropAlias removes an alias of a product and returns the product without it. For the first
+// name there is RenameProduct.
 //
 // Errors: *FieldError for a name that is no alias of it; ErrNotFound as AddAlias.
 func (g *Group) DropAlias(ctx context.Context, product int64, alias string, by Member) (p trade.Product, err error) {
@@ -100,8 +101,8 @@ func (g *Group) DropAlias(ctx context.Context, product int64, alias string, by M
 	})
 }
 
-// RetireProduct says that a product is no longer used: it is no longer suggested, nor
-// asked to be tested, and its tests stay. back takes that back.
+// RetireProduct retires a product: it is no longer suggested, and no tests of it are asked
+// for. Its tests stay. With back it is in use again.
 //
 // Errors: ErrNotFound as AddAlias.
 func (g *Group) RetireProduct(ctx context.Context, product int64, back bool, by Member, reason string) (p trade.Product,
@@ -123,7 +124,8 @@ func (g *Group) RetireProduct(ctx context.Context, product int64, back bool, by 
 	})
 }
 
-// retiringDay is the day that something retired today says, "" for what is brought back.
+// retiringDay returns the day to store with what is retired today, "" for what is brought
+// back.
 func (g *Group) retiringDay(ctx context.Context, back bool) (string, error) {
 	if back {
 		return "", nil
@@ -131,8 +133,8 @@ func (g *Group) retiringDay(ctx context.Context, back bool) (string, error) {
 	return g.today(ctx, g.store.look())
 }
 
-// productByID returns a product of this community as a transaction sees it; one
-// that went into another is that other. ErrNotFound if there is none.
+// productByID returns a product of this community as q sees it. For one that was merged into
+// another it returns the other. ErrNotFound if there is none.
 func (g *Group) productByID(ctx context.Context, q querier, id int64) (trade.Product, error) {
 	v, err := g.vocabulary(ctx, q)
 	if err != nil {
@@ -145,8 +147,8 @@ func (g *Group) productByID(ctx context.Context, q querier, id int64) (trade.Pro
 	return p, nil
 }
 
-// AddAlias gives a product another name and returns it as it is then. A name it
-// goes by already changes nothing.
+// AddAlias gives a product another name and returns the product with it. A name that it has
+// already changes nothing.
 //
 // Errors: *FieldError; ErrDuplicate if another product goes by it; ErrNotFound
 // for a product or member that is not there.
@@ -162,9 +164,9 @@ func (g *Group) AddAlias(ctx context.Context, product int64, alias string, by Me
 	})
 }
 
-// RenameProduct gives a product another first name and returns it as it is then.
-// The old one stays with it as an alias; its tests stay too. It is told apart from products
-// that the name is nearly and that it is not.
+// RenameProduct gives a product another first name and returns the product with it. The old
+// name becomes an alias, and the tests stay. apart are products with nearly the new name that
+// are other products.
 //
 // Errors: as AddAlias.
 func (g *Group) RenameProduct(ctx context.Context, product int64, name string, by Member, reason string,
@@ -176,7 +178,7 @@ func (g *Group) RenameProduct(ctx context.Context, product int64, name string, b
 			return nil
 		}
 		c.action, c.before, c.after = RenamedAct, p.Name, name
-		aliases := []string{asAlias(p.Name)} // the latest name first
+		aliases := []string{asAlias(p.Name)} // the latest name comes first
 		aliases = append(aliases, p.Aliases...)
 		p.Name, p.Aliases = name, nil
 		for _, alias := range aliases {
@@ -188,11 +190,11 @@ func (g *Group) RenameProduct(ctx context.Context, product int64, name string, b
 	}, apart...)
 }
 
-// asAlias is a name as an alias: without the mark that separates aliases in files.
+// asAlias returns a name as an alias, without the mark that separates aliases in files.
 func asAlias(name string) string { return strings.ReplaceAll(name, trade.AliasBreak, ",") }
 
-// SetClass says of which gel class a product is and returns it as it is then. It
-// is estimated anew.
+// SetClass sets a product's gel class and returns the product with it. The estimate is made
+// anew.
 //
 // Errors: *FieldError for a class that is none; ErrNotFound as AddAlias.
 func (g *Group) SetClass(ctx context.Context, product int64, class calc.GelClass, by Member,
@@ -214,8 +216,7 @@ func (g *Group) SetClass(ctx context.Context, product int64, class calc.GelClass
 	return p, err
 }
 
-// reestimate has an estimate brought up to date after what it stands on changed.
-// Should that fail now, the next question does it.
+// reestimate has a product's estimate made anew. If that fails, the next question does it.
 func (g *Group) reestimate(ctx context.Context, product int64) {
 	_, _ = g.productFile(ctx, product, leaveIt)
 }

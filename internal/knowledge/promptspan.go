@@ -27,7 +27,8 @@ func (g *Group) PromptSpan(ctx context.Context, week string, now time.Time) (sin
 			SELECT begun_at FROM notices
 			WHERE community_id = ? AND kind = ? AND notice_key <> ? AND state <> 'claimed' AND begun_at < ?
 			ORDER BY CASE WHEN state = 'posted' THEN 0 ELSE 1 END,
-			         CASE WHEN state = 'posted' THEN begun_at ELSE '' END DESC, begun_at LIMIT 1`, g.id, WeeklyPrompt, week, formatTime(until),
+			         CASE WHEN state = 'posted' THEN begun_at ELSE '' END DESC, begun_at
+			LIMIT 1`, g.id, WeeklyPrompt, week, formatTime(until),
 		).Scan(timeColumn{&since})
 		if errors.Is(err, sql.ErrNoRows) {
 			return nil

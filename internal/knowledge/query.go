@@ -12,11 +12,17 @@ import (
 // [database.Collect].
 type querier struct {
 	database.Querier
-	own   *vocabularyCache // inside a writing transaction: what nobody else sees yet
-	added *[]addedTest     // the tests that it logs
+	own   *vocabularyCache // in a writing transaction: the names as only it sees them
+	added *[]addedTest     // in a writing transaction: the tests that it has logged
 }
 
-// The text of times and days in the store.
+// do runs a statement.
+func (q querier) do(ctx context.Context, statement string, args ...any) error {
+	_, err := q.Exec(ctx, statement, args...)
+	return err
+}
+
+// The formats of times and days in the store.
 const (
 	timeText = "2006-01-02T15:04:05.000000Z07:00" // RFC 3339, UTC
 	dayText  = "2006-01-02"

@@ -77,14 +77,14 @@ func (g *Group) saidBefore(ctx context.Context, q querier, product int64) (b sai
 }
 
 func (g *Group) replaceVerdicts(ctx context.Context, q querier, product int64, now map[combinationKey]saidBy) error {
-	if _, err := q.Exec(ctx, `
+	if err := q.do(ctx, `
 		DELETE FROM verdicts WHERE community_id = ? AND product_id = ?`, g.id, product); err != nil {
 		return err
 	}
 	for k, s := range now {
 		values := []any{g.id, k.product, k.instrument, k.syringe, s.state, s.advice.Tests, s.advice.Members,
 			s.advice.Near}
-		if _, err := q.Exec(ctx, `
+		if err := q.do(ctx, `
 			INSERT INTO verdicts (community_id, product_id, instrument_id, syringe_id, state, tests, members, near,
 			                      ceiling_s, target_share, least_tests, least_members)
 			VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`, append(values, ruleValues(s.rule)...)...); err != nil {

@@ -52,8 +52,7 @@ func (g *Group) Left(ctx context.Context) (at time.Time, err error) {
 // set runs an UPDATE of the community with a new value and its number.
 func (g *Group) set(ctx context.Context, statement string, value any) error {
 	return g.store.inTx(ctx, func(q querier) error {
-		_, err := q.Exec(ctx, statement, value, g.id)
-		return err
+		return q.do(ctx, statement, value, g.id)
 	})
 }
 
@@ -82,7 +81,7 @@ func (s *Store) AnswerDirect(ctx context.Context, member, community string) (err
 	defer wrap(&err, "answer a member directly")
 	return s.inTx(ctx, func(q querier) error {
 		ref := trade.Tidy(member)
-		if _, err := q.Exec(ctx, `UPDATE members SET direct_at = '' WHERE ref = ? AND direct_at <> ''`, ref); err != nil {
+		if err := q.do(ctx, `UPDATE members SET direct_at = '' WHERE ref = ? AND direct_at <> ''`, ref); err != nil {
 			return err
 		}
 		n, err := q.Exec(ctx, `

@@ -13,44 +13,44 @@ import (
 	"holdbench/internal/trade"
 )
 
-// Settings is what a community has set for itself.
+// Settings are a community's own.
 type Settings struct {
 	Name, Zone string       // the zone is an IANA name
 	Ceiling    calc.Seconds // the longest hold it calls usable, above 0, at most MaxCeiling
 	Target     float64      // the share of tests a hold must cover, 0.5 to 0.99
 
-	LeastTests   int // so many tests a hold takes, 2 to MaxLeast
-	LeastMembers int // by so many members, 1 to MaxLeast
+	LeastTests   int // how many tests a hold takes, 2 to MaxLeast
+	LeastMembers int // by how many members, 1 to MaxLeast
 
 	TrainerRole     string // the platform's id of the role whose holders are trainers, "" none
 	ReminderChannel string // the platform's id of the channel for reminders, "" off
 	ProtocolLink    string // the https address of its own emergency protocol, "" none
 
 	ReminderWeekday time.Weekday // the day of the weekly prompt
-	ReminderHour    int          // and its hour, 0 to 23, where the community is
-	BoxItems        int          // a bench session is proposed at so many items, 1 to 50
-	BoxDays         int          // or before the oldest has lain there so long, 1 to 365
-	KeepDays        int          // what it knows is kept so long after the program left its server, 1 to 3650
+	ReminderHour    int          // and its hour, 0 to 23, in the community's zone
+	BoxItems        int          // how many items in the box make a bench session due, 1 to 50
+	BoxDays         int          // how many days in the box make one due, 1 to 365
+	KeepDays        int          // how many days its log is kept after the program left its server, 1 to 3650
 }
 
-// What may be set. The defaults stand in the store (Monday, 8 h, 5 items, 28
-// days, 30 days after leaving): project's choice, no source.
+// The limits. The defaults are in the store's schema (Monday, 8 h, 5 items, 28 days, 30 days
+// after leaving). All are the project's choice, no source.
 const (
 	mostBoxItems = 50
 	mostBoxDays  = 365
 	mostKeepDays = 3650
 )
 
-// Settings returns what the community has set for itself.
+// Settings returns the community's settings.
 func (g *Group) Settings(ctx context.Context) (s Settings, err error) {
 	defer wrap(&err, "settings of %q", g.ref)
 	return g.settings(ctx, g.store.look())
 }
 
-// storedSetting is one of the settings as the store and the history have it.
+// storedSetting is one of the settings with its names in the store and in the history.
 type storedSetting struct {
-	column, name string // name is what the history calls it
-	value        any    // a pointer to it
+	column, name string
+	value        any // a pointer to it
 }
 
 func (s *Settings) stored() []storedSetting {
@@ -80,10 +80,9 @@ func (g *Group) settings(ctx context.Context, q querier) (s Settings, err error)
 	return s, err
 }
 
-// UpdateSettings stores what change makes of the settings: all of it or, with an
-// error, nothing. change may be called with settings that others have just changed.
-// Where the rule for a hold has changed, what is said of each combination is brought up to
-// date, now or at the next question.
+// UpdateSettings stores what change makes of the present settings: all of it or, with an
+// error, nothing. If the rule for a hold has changed, what is said of each combination is
+// brought up to date, now or at the next question.
 //
 // Errors: *trade.FieldError for what is outside the limits; the error of change.
 func (g *Group) UpdateSettings(ctx context.Context, change func(*Settings) error) (err error) {
@@ -125,7 +124,7 @@ func (g *Group) changeSettings(ctx context.Context, q querier, change func(*Sett
 	if err := change(&after); err != nil {
 		return before, after, err
 	}
-	if after.TrainerRole == g.ref { // the platform gives everybody's role the number of the server
+	if after.TrainerRole == g.ref { // the id of the role that everybody has is that of the server
 		return before, after, trade.Refuse("trainer role", "cannot be everybody's; name a role that only trainers hold")
 	}
 	if err := after.validate(); err != nil {
@@ -137,12 +136,12 @@ func (g *Group) changeSettings(ctx context.Context, q querier, change func(*Sett
 			return before, after, err
 		}
 	}
-	_, err = q.Exec(ctx, `UPDATE communities SET `+strings.Join(columns, ` = ?, `)+` = ? WHERE id = ?`,
+	err = q.do(ctx, `UPDATE communities SET `+strings.Join(columns, ` = ?, `)+` = ? WHERE id = ?`,
 		append(values, g.id)...)
 	return before, after, err
 }
 
-// changes says in words what differs between settings: what was, and what is.
+// changes returns the settings that differ, in words: as they were, and as they are.
 func (s Settings) changes(to Settings) (was, is string) {
 	var a, b []string
 	now := to.stored()
@@ -196,7 +195,8 @@ func (s Settings) validate() error {
 // LongestLink is how long the address of a protocol may be, in characters.
 const LongestLink = 300
 
-// checkLink takes an https address that stands whole wherever it is shown, or none.
+// checkLink accepts an https address without spaces or marks that would cut it off where it
+// is shown, or "".
 func checkLink(link string) error {
 	if link == "" {
 		return nil
@@ -207,7 +207,8 @@ func checkLink(link string) error {
 	address, err := url.Parse(link)
 	if err != nil || address.Scheme != "https" || address.Hostname() == "" || address.User != nil ||
 		strings.ContainsAny(link, " <>\"") {
-		return trade.Refuse("protocol link", "%q is no https address; write it whole, like https://example.org/protocol", link)
+		return trade.Refuse("protocol link", "%q is no https address; write it whole, like "+
+			"https://example.org/protocol", link)
 	}
 	return nil
 }

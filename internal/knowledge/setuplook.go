@@ -53,7 +53,8 @@ func (g *Group) addLook(ctx context.Context, q querier, l SetupLook) error {
 	var tests, latest int64
 	err := q.Row(ctx, `
 		SELECT COALESCE(MAX(number), 0),
-		       COALESCE(SUM(CASE WHEN product_id = ? AND instrument_id = ? AND syringe_id = ? AND state = 'kept' THEN 1 ELSE 0 END), 0)
+		       COALESCE(SUM(CASE WHEN product_id = ? AND instrument_id = ? AND syringe_id = ? AND state = 'kept'
+		                         THEN 1 ELSE 0 END), 0)
 		FROM tests WHERE community_id = ?`, k.product, k.instrument, k.syringe, g.id,
 	).Scan(&latest, &tests)
 	if err == nil && tests == 0 {
@@ -62,14 +63,14 @@ func (g *Group) addLook(ctx context.Context, q querier, l SetupLook) error {
 	if err != nil {
 		return err
 	}
-	if _, err := q.Exec(ctx, `
+	if err := q.do(ctx, `
 		INSERT INTO setup_looks (community_id, product_id, instrument_id, syringe_id, member_id, looked_at, latest_test)
-		VALUES (?, ?, ?, ?, ?, ?, ?)`, g.id, k.product, k.instrument, k.syringe, l.By.ID, formatTime(l.At), latest); err != nil {
+		VALUES (?, ?, ?, ?, ?, ?, ?)`, g.id, k.product, k.instrument, k.syringe, l.By.ID, formatTime(l.At), latest,
+	); err != nil {
 		return err
 	}
-	_, err = q.Exec(ctx, `
+	return q.do(ctx, `
 		UPDATE products SET log_version = log_version + 1 WHERE community_id = ? AND id = ?`, g.id, k.product)
-	return err
 }
 
 // lookedUpTo returns, for each combination of a product that a trainer has looked at, the

@@ -30,7 +30,8 @@ func defaultSpread() GroupSpread { return GroupSpread{Spread: calc.DefaultSpread
 // spreadColumns are read by scanSpread.
 const spreadColumns = `
 	s.version, s.own, s.made_at, s.log_version,
-	s.combination, s.combination_low, s.combination_high, s.tester, s.tester_low, s.tester_high, s.rest, s.rest_low, s.rest_high,
+	s.combination, s.combination_low, s.combination_high, s.tester, s.tester_low, s.tester_high,
+	s.rest, s.rest_low, s.rest_high,
 	s.tests, s.shown, s.products, s.testers, s.repeats, s.repeated_combinations, s.gain, s.remarks`
 
 // inForce reads the spread that estimates are made with now.
@@ -90,9 +91,10 @@ func (g *Group) addSpread(ctx context.Context, q querier, s GroupSpread) (versio
 	}
 	l := s.Learned
 	c, t, r := l.Combination, l.Tester, l.Rest
-	_, err = q.Exec(ctx, `
+	err = q.do(ctx, `
 		INSERT INTO spreads (community_id, version, own, model, made_at, log_version,
-		                     combination, combination_low, combination_high, tester, tester_low, tester_high, rest, rest_low, rest_high,
+		                     combination, combination_low, combination_high, tester, tester_low, tester_high,
+		                     rest, rest_low, rest_high,
 		                     tests, shown, products, testers, repeats, repeated_combinations, gain, remarks)
 		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`,
 		g.id, version, s.Own, estimateModel, formatTime(s.MadeAt), s.LogVersion,

@@ -144,7 +144,6 @@ func (g *Group) giveTurnBack(ctx context.Context, turn string) error {
 	ctx, stop := context.WithTimeout(context.WithoutCancel(ctx), giveBackWithin)
 	defer stop()
 	return g.store.inTx(ctx, func(q querier) error {
-		_, err := q.Exec(ctx, `DELETE FROM spread_turns WHERE community_id = ? AND turn = ? AND ended_at = ''`, g.id, turn)
-		return err
+		return q.do(ctx, `DELETE FROM spread_turns WHERE community_id = ? AND turn = ? AND ended_at = ''`, g.id, turn)
 	})
 }

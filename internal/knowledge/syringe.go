@@ -25,7 +25,7 @@ func (g *Group) syringeList() toolList[trade.Syringe] {
 	}
 }
 
-// trapped is what the model asks of a syringe.
+// trapped is what the model uses of a syringe, with the name if other has another.
 func trapped(s, other trade.Syringe) string {
 	text := trade.Number(s.GasML) + " mL of gas behind the gel"
 	if s.Name != other.Name {
@@ -85,8 +85,8 @@ func (g *Group) updateSyringe(ctx context.Context, q querier, s trade.Syringe) (
 	return s, g.bumpVocabulary(ctx, q)
 }
 
-// AddSyringeBy is AddSyringe with a line in the history that says by whom. One that was
-// retired is brought back as it is given now.
+// AddSyringeBy is AddSyringe with a line in the history that says by whom. A retired one is
+// brought back with what is given now.
 //
 // Errors: as AddSyringe; ErrNotFound for a member that is not there.
 func (g *Group) AddSyringeBy(ctx context.Context, s trade.Syringe, by Member) (added trade.Syringe, err error) {
@@ -94,9 +94,8 @@ func (g *Group) AddSyringeBy(ctx context.Context, s trade.Syringe, by Member) (a
 	return g.syringeList().addBy(ctx, g, s.Filled(), by)
 }
 
-// CorrectSyringe makes what is on record of a syringe what change makes of it, with a line
-// in the history, and returns it as it is then. Every product tested with it is estimated
-// anew.
+// CorrectSyringe corrects what is on record of a syringe by change, with a line in the
+// history, and returns it as stored. Every product tested with it is estimated anew.
 //
 // Errors: *FieldError; the error of change; ErrDuplicate if another goes by its name
 // then; ErrNotFound for a syringe or member that is not there.
@@ -106,8 +105,8 @@ func (g *Group) CorrectSyringe(ctx context.Context, id int64, by Member, reason 
 	return g.syringeList().change(ctx, g, id, PutRightAct, by, reason, change)
 }
 
-// RetireSyringe says that a syringe is no longer used, as RetireInstrument of a needle. The
-// supplied one stays: a combination without a syringe is with that one.
+// RetireSyringe retires a syringe, as RetireInstrument does a needle. The supplied one cannot
+// be retired: it is meant when no syringe is said.
 //
 // Errors: *FieldError for the supplied one; ErrNotFound for a syringe or member that is
 // not there.

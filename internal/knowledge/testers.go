@@ -84,7 +84,9 @@ func standings(members []Member, tests []BenchTest) (compared []TesterStanding, 
 
 // timed returns the tests with a time to compare.
 func timed(tests []BenchTest) []BenchTest {
-	return slices.DeleteFunc(slices.Clone(tests), func(t BenchTest) bool { return t.Outcome != Flashback || !(t.Seconds > 0) })
+	return slices.DeleteFunc(slices.Clone(tests), func(t BenchTest) bool {
+		return t.Outcome != Flashback || !(t.Seconds > 0)
+	})
 }
 
 // shouldAgree reports whether two tests are of one combination with one pull.

@@ -6,12 +6,12 @@ import (
 	"holdbench/internal/trade"
 )
 
-// A tool is a needle, a cannula or a syringe: the lists of both are kept in order alike.
+// A tool is an instrument or a syringe. Both lists are changed in the same way.
 type tool interface {
 	trade.Instrument | trade.Syringe
 }
 
-// toolList is one of the two lists.
+// toolList is the list of instruments or the list of syringes.
 type toolList[T tool] struct {
 	what     string // what a tool of it is called
 	lists    func(*Vocabulary) (tools []T, byID map[int64]int, byKey map[string]int)
@@ -23,7 +23,7 @@ type toolList[T tool] struct {
 	line     func(id int64) listChange
 }
 
-// byID returns a tool as a transaction sees it. ErrNotFound if there is none.
+// byID returns a tool as q sees it. ErrNotFound if there is none.
 func (l toolList[T]) byID(ctx context.Context, g *Group, q querier, id int64) (found T, err error) {
 	v, err := g.vocabulary(ctx, q)
 	if err != nil {
@@ -37,8 +37,8 @@ func (l toolList[T]) byID(ctx context.Context, g *Group, q querier, id int64) (f
 	return found, nil
 }
 
-// addBy adds a tool with a line in the history that says by whom. One that was retired is
-// brought back as it is given now.
+// addBy adds a tool with a line in the history that says by whom. A retired one is brought
+// back with what is given now.
 func (l toolList[T]) addBy(ctx context.Context, g *Group, t T, by Member) (added T, err error) {
 	v, err := g.Vocabulary(ctx)
 	if err != nil {
@@ -70,7 +70,8 @@ func (l toolList[T]) addBy(ctx context.Context, g *Group, t T, by Member) (added
 	return added, err
 }
 
-// change makes a traced change of one tool. What was tested with it is estimated anew.
+// change makes a change of one tool with a line in the history. Products tested with it are
+// estimated anew.
 func (l toolList[T]) change(ctx context.Context, g *Group, id int64, action Action, by Member, reason string,
 	change func(*T) error) (after T, err error) {
 	line := l.line(id)
@@ -99,11 +100,11 @@ func (l toolList[T]) change(ctx context.Context, g *Group, id int64, action Acti
 	if err != nil {
 		return after, err
 	}
-	_ = g.bringUpToDate(ctx, goBy) // the next question does it
+	_ = g.bringUpToDate(ctx, goBy) // if it fails, the next question does it
 	return after, nil
 }
 
-// retire says that a tool is no longer used, or with back that it is used again.
+// retire retires a tool, or with back brings it back.
 func (l toolList[T]) retire(ctx context.Context, g *Group, id int64, back bool, by Member,
 	reason string) (t T, err error) {
 	day, err := g.retiringDay(ctx, back)
@@ -124,9 +125,8 @@ func (l toolList[T]) retire(ctx context.Context, g *Group, id int64, back bool, 
 
 // testedWith has every product tested with a tool estimated anew. column points at the tool.
 func (g *Group) testedWith(ctx context.Context, q querier, column string, id int64) error {
-	_, err := q.Exec(ctx, `
+	return q.do(ctx, `
 		UPDATE products SET log_version = log_version + 1
 		WHERE community_id = ? AND id IN (
 			SELECT product_id FROM tests WHERE community_id = ? AND `+column+` = ?)`, g.id, g.id, id)
-	return err
 }

@@ -34,7 +34,7 @@ func (g *Group) KeepUnconfirmed(ctx context.Context, m Member, all ...Unconfirme
 			for i, id := range u.Tests {
 				numbers[i] = strconv.FormatInt(id, 10)
 			}
-			if _, err := q.Exec(ctx, `
+			if err := q.do(ctx, `
 				INSERT INTO unconfirmed (community_id, member_id, what, how, stored_at, tests) VALUES (?, ?, ?, ?, ?, ?)`,
 				g.id, m.ID, u.What, u.How, formatTime(u.At), strings.Join(numbers, ",")); err != nil {
 				return err
@@ -55,10 +55,9 @@ func (g *Group) TakeUnconfirmed(ctx context.Context, m Member) (all []Unconfirme
 		if all, err = g.unconfirmed(ctx, q, m.Ref); err != nil {
 			return err
 		}
-		_, err = q.Exec(ctx, `
+		return q.do(ctx, `
 			DELETE FROM unconfirmed WHERE community_id = ? AND member_id IN (
 				SELECT id FROM members WHERE community_id = ? AND ref = ?)`, g.id, g.id, m.Ref)
-		return err
 	})
 	var recent []Unconfirmed
 	for _, u := range all {

@@ -11,7 +11,7 @@ import (
 
 // Undoable is a change that can still be undone.
 type Undoable struct {
-	Number int64 // the community's own: 1, 2, 3 as changed
+	Number int64 // the community's own: 1, 2, 3 in the order made
 	LogChange
 }
 
@@ -30,7 +30,7 @@ func (g *Group) Undoable(ctx context.Context) (all []Undoable, err error) {
 	return all, err
 }
 
-// storedChange is a line of the history with what undoing it takes.
+// storedChange is a line of the history as stored, with what undoing it takes.
 type storedChange struct {
 	Undoable
 	listChange
@@ -38,7 +38,7 @@ type storedChange struct {
 	undo string
 }
 
-// storedChanges reads lines of the history of the lists and the settings.
+// storedChanges reads the lines of the lists and the settings that a condition selects.
 func (g *Group) storedChanges(ctx context.Context, q querier, which string, args ...any) ([]storedChange, error) {
 	return collectNamed(ctx, g, q, func(v *Vocabulary, rows *sql.Rows, s *storedChange) error {
 		m, c := &s.By, &s.listChange
@@ -57,12 +57,12 @@ func (g *Group) storedChanges(ctx context.Context, q querier, which string, args
 		WHERE c.community_id = ? AND `+which, append([]any{g.id}, args...)...)
 }
 
-// UndoChange puts back what a change of the lists or the settings changed, by its
-// number, and returns it. Estimates are made anew where they stood on it.
+// UndoChange undoes a change of the lists or the settings by its number, and returns it.
+// Estimates that depend on it are made anew.
 //
-// Errors: *FieldError where it is too late, or where something has changed since that
-// stands in the way; ErrDuplicate where a name is taken by now; ErrNotFound for a change
-// or member that is not there.
+// Errors: *FieldError if it is too late, or if something has changed since that prevents
+// it; ErrDuplicate if a name is taken by now; ErrNotFound for a change or member that is not
+// there.
 func (g *Group) UndoChange(ctx context.Context, number int64, by Member) (undone LogChange, err error) {
 	defer wrap(&err, "undo change %d", number)
 	if number < 1 {
@@ -87,7 +87,7 @@ func (g *Group) UndoChange(ctx context.Context, number int64, by Member) (undone
 		if err := g.undo(ctx, q, c); err != nil {
 			return err
 		}
-		if _, err := q.Exec(ctx, `
+		if err := q.do(ctx, `
 			UPDATE list_changes SET undo = '' WHERE community_id = ? AND id = ?`, g.id, c.id); err != nil {
 			return err
 		}
@@ -102,11 +102,11 @@ func (g *Group) UndoChange(ctx context.Context, number int64, by Member) (undone
 	if err != nil {
 		return LogChange{}, err
 	}
-	_ = g.bringUpToDate(ctx, goBy) // else the next question does it
+	_ = g.bringUpToDate(ctx, goBy) // if it fails, the next question does it
 	return c.LogChange, nil
 }
 
-// undo puts a change back, with what follows from it.
+// undo puts back the rows of a change, and does what follows from that.
 func (g *Group) undo(ctx context.Context, q querier, c storedChange) error {
 	if err := g.checkUnused(ctx, q, c); err != nil {
 		return err
@@ -119,18 +119,17 @@ func (g *Group) undo(ctx context.Context, q querier, c storedChange) error {
 	}
 	table, column, id := c.listed()
 	switch {
-	case c.action == AddedAct: // its row stays, for its number is never given twice
+	case c.action == AddedAct: // the row stays, because its number must never be given twice
 		today, err := g.today(ctx, q)
 		if err != nil {
 			return err
 		}
-		_, err = q.Exec(ctx, `UPDATE `+table+` SET retired_on = ? WHERE community_id = ? AND id = ?`, today, g.id, id)
-		return err
+		return q.do(ctx, `UPDATE `+table+` SET retired_on = ? WHERE community_id = ? AND id = ?`, today, g.id, id)
 	case c.action == MergedAct:
 		return g.unmergeTests(ctx, q, c)
 	case c.action == ClassSetAct:
 		return g.testsChanged(ctx, q, id, id)
-	case c.action == NameDroppedAct: // the name may be drawn like another by now
+	case c.action == NameDroppedAct: // by now another name may be drawn like it
 		p, err := g.productByID(ctx, q, id)
 		if err != nil {
 			return err
@@ -145,7 +144,8 @@ func (g *Group) undo(ctx context.Context, q querier, c storedChange) error {
 // about is what a change was about, in words.
 func (c storedChange) about() string { return cmp.Or(c.Product, c.Tool, "the same setting") }
 
-// listed is what a change was about: its table, the column that points at it, and its row.
+// listed returns what a change was about: its table, the column that points at it, and its
+// row number.
 func (c listChange) listed() (table, column string, id int64) {
 	switch {
 	case c.instrument != 0:
@@ -156,8 +156,8 @@ func (c listChange) listed() (table, column string, id int64) {
 	return "products", "product_id", c.product
 }
 
-// checkUnused refuses to take away what has been used since it was added, and to take a
-// merge apart where a test that counts has been logged since.
+// checkUnused refuses to undo the addition of what has been used since, and a merge after
+// which a test was logged that counts.
 func (g *Group) checkUnused(ctx context.Context, q querier, c storedChange) error {
 	_, column, id := c.listed()
 	switch c.action {

@@ -127,6 +127,48 @@ func TestWhatCannotBeUndoneSaysWhy(t *testing.T) {
 	}
 }
 
+// What an older program stored with a change is in another form: it says so, and nothing changes.
+func TestAChangeByAnOlderProgramIsNotUndone(t *testing.T) {
+	t.Parallel()
+	g, ctx := small(t, openStore(t), "local"), t.Context()
+	mid, _ := twoProducts(t, g)
+	must(g.SetClass(ctx, mid.ID, calc.FirmHA, lantern, ""))(t)
+	before := onLists(t, g)
+	must(0, g.store.inTx(ctx, func(q querier) error {
+		return q.do(ctx, `UPDATE list_changes SET undo = '{"Gel":{"Before":{"ID":1},"After":{"ID":1}}}' WHERE community_id = ?`, g.id)
+	}))(t)
+	var field *trade.FieldError
+	_, err := g.UndoChange(ctx, latest(t, g), lantern)
+	if !errors.As(err, &field) || !strings.Contains(err.Error(), "before the program was updated") {
+		t.Errorf("undone: %v", err)
+	}
+	if after := onLists(t, g); after != before {
+		t.Errorf("%s\nbefore:\n%s", after, before)
+	}
+}
+
+// Of the settings only what a change touched must be as it left it, and only that is put back.
+func TestASettingIsUndoneBesideALaterChangeOfAnother(t *testing.T) {
+	t.Parallel()
+	g, ctx := small(t, openStore(t), "local"), t.Context()
+	before := must(g.Settings(ctx))(t)
+	set := func(change func(*Settings)) int64 {
+		must(0, g.ChangeSettings(ctx, lantern, func(s *Settings) error { change(s); return nil }))(t)
+		return latest(t, g)
+	}
+	ceiling := set(func(s *Settings) { s.Ceiling = 12 })
+	set(func(s *Settings) { s.Zone = "Europe/Lisbon" })
+	must(g.UndoChange(ctx, ceiling, lantern))(t)
+	if after := must(g.Settings(ctx))(t); after.Ceiling != before.Ceiling || after.Zone != "Europe/Lisbon" {
+		t.Errorf("%+v", after)
+	}
+	ceiling = set(func(s *Settings) { s.Ceiling = 12 })
+	set(func(s *Settings) { s.Ceiling = 14 })
+	if _, err := g.UndoChange(ctx, ceiling, lantern); err == nil || !strings.Contains(err.Error(), "the same setting") {
+		t.Errorf("a later change of the same: %v", err)
+	}
+}
+
 // A merge that is undone leaves both sides as they were, to the row.
 func TestAMergeIsTakenApartAgain(t *testing.T) {
 	t.Parallel()

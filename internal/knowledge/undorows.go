@@ -13,25 +13,25 @@ import (
 )
 
 // trackedRows are the rows of one table that a change of the lists or the settings may
-// touch. They are kept as they were before the change and after it.
+// touch. What they were before the change and after it is stored with the change.
 type trackedRows struct {
-	name    string // under which they are kept; "" the table's
+	name    string // in what is stored; "" for the table's
 	table   string
-	columns string // what undoing puts back; the first tell a row from others
-	keys    int    // so many of them, where rows are deleted and inserted; 0 where each keeps its row, known by its id
+	columns string // what undoing puts back
+	keys    int    // how many of the columns, from the first, tell a row from others; 0 if rows are updated by their id
 	where   string // SQL: the rows of two ids
 	rule    undoRule
-	refusal string // where the rule is broken; %s is what the change was about
+	refusal string // what is said if the rule forbids undoing; %s is what the change was about
 }
 
-// An undoRule says what becomes of rows that are not as the change left them.
+// An undoRule says what happens if rows are no longer as the change left them.
 type undoRule int
 
 const (
-	putBackAnyway undoRule = iota // they are put back all the same
-	laterStays                    // what came or changed later stays
+	putBackAnyway undoRule = iota // the rows are put back all the same
+	laterStays                    // rows that came or changed later stay as they are
 	allAsLeft                     // the change cannot be undone
-	touchedAsLeft                 // it cannot, if it changed these rows; else they are left alone
+	touchedAsLeft                 // the change cannot be undone if it changed these rows, and else leaves them alone
 )
 
 const (
@@ -40,43 +40,70 @@ const (
 	heldSince    = "what is stocked, taken on or put aside of %s has changed since"
 )
 
-var apartRows = trackedRows{table: "products_apart", columns: "product_id, other_id", keys: 2,
-	where: `(? IN (product_id, other_id) OR ? IN (product_id, other_id))`, rule: laterStays}
+// apartRows are the pairs of products that are on record as two.
+var apartRows = trackedRows{
+	table: "products_apart", columns: "product_id, other_id", keys: 2, rule: laterStays,
+	where: `(? IN (product_id, other_id) OR ? IN (product_id, other_id))`,
+}
 
+// gelRows are those of a product on the list.
 var gelRows = [...]trackedRows{
-	{table: "products", columns: "id, gel_class, retired_on", where: `id IN (?, ?)`, rule: allAsLeft, refusal: changedSince},
-	{table: "product_names", columns: "name_key, product_id, name, position", keys: 1, where: ofProducts,
-		rule: allAsLeft, refusal: changedSince},
+	{
+		table: "products", columns: "id, gel_class, retired_on",
+		where: `id IN (?, ?)`, rule: allAsLeft, refusal: changedSince,
+	},
+	{
+		table: "product_names", columns: "name_key, product_id, name, position", keys: 1,
+		where: ofProducts, rule: allAsLeft, refusal: changedSince,
+	},
 	apartRows,
 }
 
-// mergeRows are those that a merge moves, beside the names. The tests that came over are
-// in merged_tests.
+// mergeRows are those that a merge moves, besides gelRows and the tests, which are in
+// merged_tests.
 var mergeRows = [...]trackedRows{
-	{name: "merged", table: "products", columns: "id, first_stocked, merged_into",
-		where: `(? IN (id, merged_into) OR ? IN (id, merged_into))`},
-	{table: "stock", columns: "id, member_id, product_id, instrument_id, syringe_id, stocked_on", keys: 1,
-		where: ofProducts, rule: allAsLeft, refusal: heldSince},
-	{table: "claims", columns: "id, product_id, instrument_id, syringe_id, member_id, taken_on, due_on, state, closed_on, " +
-		"test_id", keys: 1, where: ofProducts, rule: allAsLeft, refusal: heldSince},
+	{
+		name: "merged", table: "products", columns: "id, first_stocked, merged_into",
+		where: `(? IN (id, merged_into) OR ? IN (id, merged_into))`,
+	},
+	{
+		table: "stock", columns: "id, member_id, product_id, instrument_id, syringe_id, stocked_on", keys: 1,
+		where: ofProducts, rule: allAsLeft, refusal: heldSince,
+	},
+	{
+		table: "claims", keys: 1, where: ofProducts, rule: allAsLeft, refusal: heldSince,
+		columns: "id, product_id, instrument_id, syringe_id, member_id, taken_on, due_on, state, closed_on, test_id",
+	},
 	{table: "box_items", columns: "id, product_id, state", where: ofProducts, rule: allAsLeft, refusal: heldSince},
-	{table: "asked", columns: "member_id, product_id, instrument_id, syringe_id, asked_on, asked_at", keys: 4,
-		where: ofProducts, rule: laterStays},
-	{table: "verdicts", columns: "product_id, instrument_id, syringe_id, state, tests, members, near, ceiling_s, " +
-		"target_share, least_tests, least_members", keys: 3, where: ofProducts},
+	{
+		table: "asked", columns: "member_id, product_id, instrument_id, syringe_id, asked_on, asked_at", keys: 4,
+		where: ofProducts, rule: laterStays,
+	},
+	{
+		table: "verdicts", keys: 3, where: ofProducts,
+		columns: "product_id, instrument_id, syringe_id, state, tests, members, near, ceiling_s, target_share, " +
+			"least_tests, least_members",
+	},
 	{table: "classes", columns: "id, product_id", where: ofProducts},
 	{table: "setup_looks", columns: "id, product_id", where: ofProducts},
 	{table: "verdict_changes", columns: "id, product_id", where: ofProducts},
 	{table: "list_changes", columns: "id, product_id", where: ofProducts},
 }
 
-var instrumentRows = trackedRows{table: "instruments", where: `id IN (?, ?)`, rule: allAsLeft, refusal: changedSince,
-	columns: "id, name_key, kind, gauge, length_mm, wall, bore_mm, hub_mm, retired_on"}
+// instrumentRows and syringeRows are the row of a needle or cannula, and of a syringe.
+var (
+	instrumentRows = trackedRows{
+		table: "instruments", where: `id IN (?, ?)`, rule: allAsLeft, refusal: changedSince,
+		columns: "id, name_key, kind, gauge, length_mm, wall, bore_mm, hub_mm, retired_on",
+	}
+	syringeRows = trackedRows{
+		table: "syringes", where: `id IN (?, ?)`, rule: allAsLeft, refusal: changedSince,
+		columns: "id, name_key, name, fixed_needle, volume_ml, gas_ml, retired_on",
+	}
+)
 
-var syringeRows = trackedRows{table: "syringes", where: `id IN (?, ?)`, rule: allAsLeft, refusal: changedSince,
-	columns: "id, name_key, name, fixed_needle, volume_ml, gas_ml, retired_on"}
-
-// settingRows are the group's own row, a setting each.
+// settingRows are the group's own row, one entry a setting: another setting may have been
+// changed since.
 func settingRows() (rows []trackedRows) {
 	columns, _ := new(Settings).columns()
 	for _, column := range columns {
@@ -86,7 +113,7 @@ func settingRows() (rows []trackedRows) {
 	return rows
 }
 
-// tracked returns the rows that a change may touch, and the two ids that they are of.
+// tracked returns the rows that a change may touch, and the two ids for their where.
 func (g *Group) tracked(c listChange) (rows []trackedRows, ids [2]int64) {
 	switch {
 	case c.action == SettingsAct:
@@ -103,7 +130,7 @@ func (g *Group) tracked(c listChange) (rows []trackedRows, ids [2]int64) {
 	return gelRows[:], [2]int64{c.product, c.product}
 }
 
-// keptRows is what is stored of tracked rows with a change: each a JSON array.
+// keptRows is what is stored of tracked rows; each row is a JSON array.
 type keptRows struct{ Before, After []string }
 
 // group is the column that says of which community a row is.
@@ -114,8 +141,7 @@ func (t trackedRows) group() string {
 	return "community_id"
 }
 
-// readTracked reads the rows that a change may touch, by their names, each table's in one
-// order.
+// readTracked reads the rows that a change may touch, by name and sorted.
 func (g *Group) readTracked(ctx context.Context, q querier, c listChange) (map[string][]string, error) {
 	all := map[string][]string{}
 	tracked, ids := g.tracked(c)
@@ -152,13 +178,12 @@ func (g *Group) keepUndo(ctx context.Context, q querier, id int64, c listChange,
 	if err != nil {
 		return err
 	}
-	_, err = q.Exec(ctx, `UPDATE list_changes SET undo = ? WHERE community_id = ? AND id = ?`, string(text), g.id, id)
-	return err
+	return q.do(ctx, `UPDATE list_changes SET undo = ? WHERE community_id = ? AND id = ?`, string(text), g.id, id)
 }
 
 // putRowsBack puts back the rows that a change touched. about is what it was about.
 //
-// Errors: *FieldError where rows that stand in the way have changed since.
+// Errors: *FieldError if rows have changed since and their rule forbids undoing then.
 func (g *Group) putRowsBack(ctx context.Context, q querier, c listChange, undo, about string) error {
 	var kept struct{ Rows map[string]keptRows }
 	if err := json.Unmarshal([]byte(undo), &kept); err != nil {
@@ -191,7 +216,7 @@ func (g *Group) putRowsBack(ctx context.Context, q querier, c listChange, undo, 
 	return nil
 }
 
-// without returns the rows that are not among others.
+// without returns the rows that are not among others, which are sorted.
 func without(rows, others []string) (left []string) {
 	for _, row := range rows {
 		if _, there := slices.BinarySearch(others, row); !there {
@@ -201,13 +226,13 @@ func without(rows, others []string) (left []string) {
 	return left
 }
 
-// replaceRows makes rows that are there those that were before.
+// replaceRows makes the rows that are there those that were there before.
 func (g *Group) replaceRows(ctx context.Context, q querier, t trackedRows, there, before []string) error {
 	each := func(rows []string, statement string, args func(cells []any) []any) error {
 		for _, row := range rows {
 			cells, err := cellsOf(row)
 			if err == nil {
-				_, err = q.Exec(ctx, statement, args(cells)...)
+				err = q.do(ctx, statement, args(cells)...)
 			}
 			if err != nil {
 				return err
@@ -217,22 +242,25 @@ func (g *Group) replaceRows(ctx context.Context, q querier, t trackedRows, there
 	}
 	goes, comes, columns := without(there, before), without(before, there), strings.Split(t.columns, ", ")
 	if t.keys == 0 {
-		return each(comes, `UPDATE `+t.table+` SET `+strings.Join(columns, ` = ?, `)+` = ? WHERE `+t.group()+` = ? AND id = ?`,
-			func(cells []any) []any { return append(cells[:len(cells):len(cells)], g.id, cells[0]) })
+		update := `UPDATE ` + t.table + ` SET ` + strings.Join(columns[1:], ` = ?, `) + ` = ?
+			WHERE ` + t.group() + ` = ? AND id = ?`
+		return each(comes, update, func(cells []any) []any { return append(cells[1:], g.id, cells[0]) })
 	}
-	err := each(goes, `DELETE FROM `+t.table+` WHERE `+strings.Join(columns[:t.keys], ` = ? AND `)+` = ? AND community_id = ?`,
-		func(cells []any) []any { return append(cells[:t.keys], g.id) })
+	remove := `DELETE FROM ` + t.table + ` WHERE community_id = ? AND ` +
+		strings.Join(columns[:t.keys], ` = ? AND `) + ` = ?`
+	err := each(goes, remove, func(cells []any) []any { return append([]any{g.id}, cells[:t.keys]...) })
 	if err != nil {
 		return err
 	}
-	insert := `INSERT INTO ` + t.table + ` (` + t.columns + `, community_id) VALUES (` + strings.Repeat(`?, `, len(columns)) + `?)`
+	insert := `INSERT INTO ` + t.table + ` (community_id, ` + t.columns + `)
+		VALUES (?` + strings.Repeat(`, ?`, len(columns)) + `)`
 	if t.rule == laterStays {
 		insert += ` ON CONFLICT DO NOTHING`
 	}
-	return each(comes, insert, func(cells []any) []any { return append(cells, g.id) })
+	return each(comes, insert, func(cells []any) []any { return append([]any{g.id}, cells...) })
 }
 
-// cellsOf reads a row that was kept as JSON: whole numbers as int64, others as float64.
+// cellsOf reads a stored row: whole numbers as int64, other numbers as float64.
 func cellsOf(row string) (cells []any, err error) {
 	d := json.NewDecoder(strings.NewReader(row))
 	d.UseNumber()

@@ -23,7 +23,7 @@ var writtenTexts = [...]struct{ table, column string }{
 // unname replaces a member's id or name in notes and reasons by "a former member". The
 // refusals in the member's bench sessions, which quote what they typed, are blanked.
 func (g *Group) unname(ctx context.Context, q querier, m Member, e *ErasedMember) error {
-	_, err := q.Exec(ctx, `
+	err := q.do(ctx, `
 		UPDATE batch_results SET problem = 'not stored'
 		WHERE community_id = ? AND problem <> '' AND batch_id IN (
 			SELECT id FROM batches WHERE community_id = ? AND member_id = ?)`, g.id, g.id, m.ID)
@@ -61,7 +61,8 @@ func (g *Group) unnameColumn(ctx context.Context, q querier, named *regexp.Regex
 		if without == text {
 			continue
 		}
-		n, err := q.Exec(ctx, `UPDATE `+table+` SET `+column+` = ? WHERE community_id = ? AND `+column+` = ?`, without, g.id, text)
+		n, err := q.Exec(ctx, `
+			UPDATE `+table+` SET `+column+` = ? WHERE community_id = ? AND `+column+` = ?`, without, g.id, text)
 		if err != nil {
 			return 0, err
 		}

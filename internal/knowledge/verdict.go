@@ -79,14 +79,17 @@ type behind struct {
 // bringUpToDate makes every estimate anew that is behind. In haste, what takes longer goes
 // on in the background.
 func (g *Group) bringUpToDate(ctx context.Context, h haste) error {
-	all, err := database.Collect(ctx, g.store.look(), func(rows *sql.Rows, b *behind) error { return rows.Scan(&b.product, &b.current) }, `
+	all, err := database.Collect(ctx, g.store.look(), func(rows *sql.Rows, b *behind) error {
+		return rows.Scan(&b.product, &b.current)
+	}, `
 		SELECT p.id, CASE WHEN e.product_id IS NULL THEN 0 ELSE 1 END
 		FROM products p
 		JOIN communities c ON c.id = p.community_id
 		LEFT JOIN estimates e ON e.product_id = p.id
 		     AND e.log_version = p.log_version AND e.spread_version = c.spread_version AND e.model = ?
 		WHERE p.community_id = ?
-		      AND (e.product_id IS NULL AND (p.kept_tests > 0 OR p.id IN (SELECT product_id FROM verdicts WHERE community_id = ?))
+		      AND (e.product_id IS NULL
+		               AND (p.kept_tests > 0 OR p.id IN (SELECT product_id FROM verdicts WHERE community_id = ?))
 		           OR p.id IN (SELECT v.product_id FROM verdicts v
 		                       JOIN communities c ON c.id = v.community_id
 		                       WHERE v.community_id = ? AND NOT (`+sameRule+`)))
@@ -167,11 +170,11 @@ func (g *Group) causeOf(ctx context.Context, q querier, product int64, file *pro
 
 func (g *Group) addVerdictChange(ctx context.Context, q querier, k combinationKey, before, after calc.State,
 	cause VerdictCause, tests int) error {
-	_, err := q.Exec(ctx, `
-		INSERT INTO verdict_changes (community_id, product_id, instrument_id, syringe_id, before, after, cause, kept_tests, changed_at, model)
+	return q.do(ctx, `
+		INSERT INTO verdict_changes (community_id, product_id, instrument_id, syringe_id, before, after, cause,
+		                             kept_tests, changed_at, model)
 		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`,
 		g.id, k.product, k.instrument, k.syringe, before, after, cause, tests, formatTime(g.store.now()), estimateModel)
-	return err
 }
 
 // bothKeys returns the combinations in either map, in a fixed order.

@@ -123,8 +123,8 @@ func (g *Group) PlungerBack(ctx context.Context, id int64, by Member, at time.Ti
 			return err
 		}
 		w.BeganAt = at.UTC().Truncate(timeStep)
-		_, err = q.Exec(ctx, `UPDATE watches SET began_at = ? WHERE community_id = ? AND number = ?`, formatTime(w.BeganAt), g.id, id)
-		return err
+		return q.do(ctx, `
+			UPDATE watches SET began_at = ? WHERE community_id = ? AND number = ?`, formatTime(w.BeganAt), g.id, id)
 	})
 	return w, err
 }
@@ -213,9 +213,9 @@ func (g *Group) emptyTested(ctx context.Context, q querier, w Watch, but int64) 
 }
 
 func (g *Group) settleWatch(ctx context.Context, q querier, w Watch, fate WatchFate, test int64) error {
-	_, err := q.Exec(ctx, `
-		UPDATE watches SET fate = ?, test_id = `+testRow+` WHERE community_id = ? AND number = ?`, fate, g.id, test, g.id, w.ID)
-	return err
+	return q.do(ctx, `
+		UPDATE watches SET fate = ?, test_id = `+testRow+`
+		WHERE community_id = ? AND number = ?`, fate, g.id, test, g.id, w.ID)
 }
 
 func (g *Group) openWatch(ctx context.Context, q querier, member int64) (Watch, error) {
@@ -246,7 +246,8 @@ func (g *Group) readWatches(ctx context.Context, q querier, condition string, ar
 		return rows.Scan(&w.ID, &w.item, timeColumn{&w.SessionAt}, &w.Bench, ifAny{&w.BeganAt}, &w.Fate, &w.Test, &m.ID,
 			&m.Ref, &m.Name, &m.Role)
 	}, `
-		SELECT w.number, w.item_id, w.session_at, w.bench, w.began_at, w.fate, COALESCE(t.number, 0), m.id, m.ref, m.name, m.role
+		SELECT w.number, w.item_id, w.session_at, w.bench, w.began_at, w.fate, COALESCE(t.number, 0),
+		       m.id, m.ref, m.name, m.role
 		FROM watches w
 		JOIN members m ON m.community_id = w.community_id AND m.id = w.member_id
 		LEFT JOIN tests t ON t.community_id = w.community_id AND t.id = w.test_id
