@@ -24,7 +24,7 @@ var locales = strings.Fields(`id da de en-GB en-US es-ES es-419 fr hr it lt hu n
 
 // readCommand checks a command's declaration and returns it as the platform
 // gives it back: defaults filled in, empty and false left out (practice).
-func readCommand(f form, global bool) object {
+func readCommand(f form) object {
 	kind, there := f.whole("type", chatCommand, messageCommand)
 	if !there {
 		kind = chatCommand
@@ -48,15 +48,15 @@ func readCommand(f form, global bool) object {
 	if p, given := f.whole("default_member_permissions", 0, int64(everything)); given {
 		kept["default_member_permissions"] = Permission(p).String()
 	}
-	f.scope(kept, global)
+	f.scope(kept)
 	if size > maxCommandSize {
 		f.fail("", "APPLICATION_COMMAND_TOO_LARGE", "Command exceeds maximum size (%d)", maxCommandSize)
 	}
 	return kept
 }
 
-// scope reads where a command can be used; only global ones say it.
-func (f form) scope(kept object, global bool) {
+// scope reads where a command can be used.
+func (f form) scope(kept object) {
 	for key, last := range map[string]int64{"contexts": 2, "integration_types": 1} {
 		var values []any
 		for _, one := range f.list(key, 1, int(last)+1) {
@@ -66,20 +66,13 @@ func (f form) scope(kept object, global bool) {
 			}
 			values = append(values, n)
 		}
-		if values != nil && !global {
-			f.fail(key, "APPLICATION_COMMAND_GLOBAL_ONLY", "%s is for global commands", key)
-		}
-		if global {
-			kept[key] = values
-		}
+		kept[key] = values
 	}
-	if global && !f.has("integration_types") {
+	if !f.has("integration_types") {
 		kept["integration_types"] = []any{int64(0)}
 	}
 	f.yes("dm_permission")
-	if global {
-		kept["dm_permission"] = f.data["dm_permission"] != false
-	}
+	kept["dm_permission"] = f.data["dm_permission"] != false
 }
 
 // named reads name and translations and returns the longest length.

@@ -99,5 +99,5 @@
 // client; answer.go waits, view.go and render.go show. contract.go stands apart.
 //
 // Not simulated: messages laid out by components, forms of anything but texts and selects, voice, polls, reactions, pins,
-// webhooks of channels, entry points, user installs, transport compression, gateway op 8.
+// webhooks of channels, entry points, commands of one guild, user installs, transport compression, gateway op 8.
 package discordtest

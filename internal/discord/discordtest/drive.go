@@ -28,7 +28,7 @@ func (s *Server) commandUse(u *User, ch *Channel, name string, options []Option,
 	if len(path) == 0 {
 		return nil, errors.New("no command named")
 	}
-	cmd := s.lookUp(ch, path[0], chatCommand)
+	cmd := s.lookUp(path[0], chatCommand)
 	if cmd == nil {
 		return nil, errors.New("no such command is registered")
 	}
@@ -44,9 +44,6 @@ func (s *Server) commandUse(u *User, ch *Channel, name string, options []Option,
 	data := object{"id": cmd.id, "name": cmd.name(), "type": chatCommand, "options": filled}
 	if len(fl.resolved) > 0 {
 		data["resolved"] = fl.resolved
-	}
-	if cmd.guild != "" {
-		data["guild_id"] = cmd.guild
 	}
 	return &interaction{user: u, channel: ch, data: data}, nil
 }
@@ -76,7 +73,7 @@ func (s *Server) Autocomplete(u *User, place Place, name, option, typed string, 
 		return &Suggestions{s.refused(what, err)}
 	}
 	ix.kind, ix.what = interactionAutocomplete, what
-	o := s.declared(ch, name, option)
+	o := s.declared(name, option)
 	if o["autocomplete"] != true && !fl.force {
 		return &Suggestions{s.refused(what, errors.New("the option does not ask the bot"))}
 	}
@@ -85,9 +82,9 @@ func (s *Server) Autocomplete(u *User, place Place, name, option, typed string, 
 }
 
 // declared finds the declaration of an option.
-func (s *Server) declared(ch *Channel, name, option string) object {
+func (s *Server) declared(name, option string) object {
 	path := strings.Fields(name)
-	cmd := s.lookUp(ch, path[0], chatCommand)
+	cmd := s.lookUp(path[0], chatCommand)
 	options, _ := cmd.body["options"].([]any)
 	for _, step := range path[1:] {
 		options, _ = declaration(options, step)["options"].([]any)
@@ -132,7 +129,7 @@ func (s *Server) MessageCommand(u *User, target Message, name string) *Answer {
 	if m == nil || !m.visibleTo(u) {
 		return s.refused(what, errors.New("the person does not see the message"))
 	}
-	cmd := s.lookUp(m.channel, name, messageCommand)
+	cmd := s.lookUp(name, messageCommand)
 	if cmd == nil {
 		return s.refused(what, errors.New("no such command is registered"))
 	}

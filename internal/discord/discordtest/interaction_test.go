@@ -200,20 +200,6 @@ func TestTheWebhookNeedsAFirstAnswer(t *testing.T) {
 	respond(t, s.dg, i, discordgo.InteractionResponseDeferredChannelMessageWithSource, nil)
 }
 
-func TestWithResponseReturnsWhatWasMade(t *testing.T) {
-	t.Parallel()
-	got, handle := took()
-	s := play(t, discordtest.Options{}, handle)
-	s.ask()
-	i := next(t, got)
-	url := discordgo.EndpointInteractionResponse(i.ID, i.Token)
-	raw, err := s.dg.RequestWithBucketID("POST", url+"?with_response=true", obj{"type": 4, "data": obj{"content": "x"}},
-		url)
-	if err != nil || !strings.Contains(string(raw), `"content":"x"`) {
-		t.Errorf("got %s, %v", raw, err)
-	}
-}
-
 func TestWhatADeferralCannotCarryIsNoted(t *testing.T) {
 	t.Parallel()
 	got, handle := took()

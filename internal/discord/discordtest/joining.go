@@ -44,7 +44,6 @@ func (s *Server) LeaveGuild(g *Guild) {
 
 func (g *Guild) leave() {
 	g.member = false
-	delete(g.srv.commands, g.ID)
 	g.srv.dispatch(event{name: "GUILD_DELETE", intent: intentGuilds, guild: g.ID, data: object{"id": g.ID}})
 }
 

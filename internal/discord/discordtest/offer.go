@@ -32,10 +32,10 @@ func (s *Server) Offered(u *User, place Place, name string) bool {
 	defer s.mu.Unlock()
 	root, _, _ := strings.Cut(name, " ")
 	for _, kind := range []int64{chatCommand, messageCommand, userCommand} {
-		if cmd := s.lookUp(ch, root, kind); cmd != nil && s.mayUse(cmd, u, ch) == nil {
+		if cmd := s.lookUp(root, kind); cmd != nil && s.mayUse(cmd, u, ch) == nil {
 			return true
 		}
-		if cmd := s.lookUp(ch, name, kind); cmd != nil && s.mayUse(cmd, u, ch) == nil {
+		if cmd := s.lookUp(name, kind); cmd != nil && s.mayUse(cmd, u, ch) == nil {
 			return true
 		}
 	}
@@ -48,13 +48,11 @@ func (s *Server) lockPlace(place Place) *Channel {
 	return place.here()
 }
 
-// lookUp finds a registered command: the guild's own before global ones.
-func (s *Server) lookUp(ch *Channel, name string, kind int64) *command {
-	for _, scope := range []string{ch.guildID(), ""} {
-		for _, cmd := range s.commands[scope] {
-			if cmd.name() == name && kindOf(cmd.body) == kind {
-				return cmd
-			}
+// lookUp finds a registered command.
+func (s *Server) lookUp(name string, kind int64) *command {
+	for _, cmd := range s.commands {
+		if cmd.name() == name && kindOf(cmd.body) == kind {
+			return cmd
 		}
 	}
 	return nil

@@ -20,13 +20,14 @@ func routes() []route {
 		{"GET", "/users/@me", getSelf, false, false},
 		{"GET", "/users/@me/guilds", getOwnGuilds, false, false},
 		{"POST", "/users/@me/channels", openDM, false, false},
+		{"GET", "/applications/{application}/commands", listCommands, false, false},
+		{"PUT", "/applications/{application}/commands", overwriteCommands, false, false},
 		{"GET", "/guilds/{guild}", getGuild, false, false},
 		{"GET", "/guilds/{guild}/channels", getGuildChannels, false, false},
 		{"GET", "/guilds/{guild}/roles", getRoles, false, false},
 		{"GET", "/guilds/{guild}/members/{user}", getMember, false, false},
 	}
 	all = append(all, channelRoutes()...)
-	all = append(all, commandRoutes()...)
 	return append(all, interactionRoutes()...)
 }
 
@@ -38,17 +39,6 @@ func channelRoutes() []route {
 		{"GET", "/channels/{channel}/messages/{message}", getMessage, false, false},
 		{"PATCH", "/channels/{channel}/messages/{message}", editMessage, false, false},
 	}
-}
-
-func commandRoutes() []route {
-	var all []route
-	for _, base := range []string{"/applications/{application}", "/applications/{application}/guilds/{guild}"} {
-		all = append(all,
-			route{"GET", base + "/commands", listCommands, false, false},
-			route{"PUT", base + "/commands", overwriteCommands, false, false},
-		)
-	}
-	return all
 }
 
 func interactionRoutes() []route {

@@ -39,8 +39,8 @@ type Server struct {
 	channels     map[string]*Channel
 	messages     map[string]*message
 	files        map[string]*file
-	commands     map[string][]*command // by guild id, "" = global
-	creates      map[string][]time.Time
+	commands     []*command
+	creates      []time.Time             // of commands
 	interactions map[string]*interaction // by token
 	gateway      gateway
 }
@@ -56,8 +56,7 @@ func New(tb testing.TB, options ...Options) *Server {
 	s := &Server{
 		tb: tb, opts: o.withDefaults(),
 		users: map[string]*User{}, guilds: map[string]*Guild{}, channels: map[string]*Channel{},
-		messages: map[string]*message{}, files: map[string]*file{}, commands: map[string][]*command{},
-		creates: map[string][]time.Time{}, interactions: map[string]*interaction{},
+		messages: map[string]*message{}, files: map[string]*file{}, interactions: map[string]*interaction{},
 	}
 	s.token = "standin." + newToken() // another one for each stand-in, so that no bot reaches the wrong one
 	s.routes = routes()
