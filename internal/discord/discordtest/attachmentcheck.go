@@ -39,8 +39,8 @@ func (d *draft) readAttachments(c *call, f form, old *message) {
 	}
 }
 
-// dropUnlisted holds an edit to the rule of v10: a given list names all that
-// stays, new files too. In v9 new files are appended.
+// dropUnlisted applies the rule of v10 for an edit: a list that is given names
+// all files that stay, new ones too. In v9 new files are appended.
 func (d *draft) dropUnlisted(c *call, f form, listed map[int]bool) {
 	if !d.end.edit || f.data["attachments"] == nil {
 		return

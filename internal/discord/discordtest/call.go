@@ -42,7 +42,7 @@ func (c *call) violate(format string, args ...any) {
 	c.record.Violations = append(c.record.Violations, one.Detail)
 }
 
-// form reads an object of the body that stands where c.under says.
+// form reads an object that is in the body at c.under.
 func (c *call) form(data object) form {
 	f := newForm(data)
 	f.path = c.under
@@ -57,7 +57,7 @@ func (c *call) check(f form) (reply, bool) {
 	return invalidForm(*f.errs), !f.failed()
 }
 
-// breach notes a breach and gives the answer back.
+// breach notes a breach and returns the answer.
 func (c *call) breach(r reply) reply {
 	c.violate("%s", r.refusal())
 	return r
@@ -123,8 +123,8 @@ func pause(r *http.Request, d time.Duration) bool {
 // errTooLarge means a body above what the platform accepts.
 var errTooLarge = errors.New("body too large")
 
-// read takes the body in; a too large one to its end, so that the client gets
-// to read the refusal.
+// read reads the body. It reads a body that is too large to its end, so that the
+// client gets to read the refusal.
 func (c *call) read(r *http.Request) error {
 	raw, err := io.ReadAll(io.LimitReader(r.Body, maxBodyBytes+1))
 	if err != nil {

@@ -65,8 +65,8 @@ func callback(c *call) reply {
 	return noContent()
 }
 
-// refusesFiles: the documentation names no exception for answers, so that files need the
-// same permission there as in a message of the bot's.
+// refusesFiles reports whether the bot lacks the permission for the files. The documentation names no exception for
+// answers, so files need the same permission there as in any message of the bot's.
 func (ix *interaction) refusesFiles(c *call) bool {
 	return len(c.files) > 0 && !ix.channel.botMay().Has(AttachFiles)
 }

@@ -6,7 +6,7 @@ import (
 	"time"
 )
 
-// command is a registered application command. All are global: commands of one guild are not simulated.
+// command is a registered application command. All of them are global.
 type command struct {
 	id, version string
 	body        object

@@ -149,7 +149,7 @@ func (c *conn) cut() {
 	_ = c.ws.UnderlyingConn().Close() // cut either way
 }
 
-// release parts the connection from its session.
+// release separates the connection from its session.
 func (c *conn) release() {
 	if c.session != nil && c.session.conn == c {
 		c.session.conn, c.session.lost = nil, c.srv.Clock.Now()
@@ -219,8 +219,8 @@ func (c *conn) hangUpOnDeaf() {
 	}
 }
 
-// closed handles the end of the connection: a client that closes with 1000 or
-// 1001 gives its session up.
+// closed handles the end of the connection. A client that closes with 1000 or
+// 1001 gives up its session.
 func (c *conn) closed(err error) {
 	c.srv.mu.Lock()
 	defer c.srv.mu.Unlock()

@@ -14,8 +14,8 @@ import (
 //
 //	func TestMain(m *testing.M) { os.Exit(discordtest.Main(m)) }
 //
-// Where the contract cannot be had it says so and why. When RecordVariable is
-// set already, the requests go there and the check is left to who set it.
+// Without a contract it says so and why. If RecordVariable is set already, the
+// requests go there, and whoever set it does the check.
 func Main(m *testing.M) int {
 	if os.Getenv(RecordVariable) != "" {
 		return m.Run()
@@ -40,9 +40,9 @@ func Main(m *testing.M) int {
 	return 0
 }
 
-// ReportContract holds the requests of a record against the contract, writes
-// what it found and tells whether all is well. Well is also a contract that
-// cannot be had, which is written too.
+// ReportContract checks the requests of a record against the contract, writes
+// what it found and tells whether all is well. A missing contract is written,
+// too, and counts as well.
 func ReportContract(w io.Writer, record string) bool {
 	report, err := checkRecord(record)
 	switch {

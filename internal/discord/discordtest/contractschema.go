@@ -158,7 +158,7 @@ func numberFormats() []*jsonschema.Format {
 	}
 }
 
-// wholeWithin checks that a number is whole and of so many bits; 1.0 is whole.
+// wholeWithin checks that a number is whole and fits that many bits; 1.0 is whole.
 func wholeWithin(v any, bits int) error {
 	if _, isText := v.(string); isText {
 		return nil

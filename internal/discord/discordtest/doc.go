@@ -73,9 +73,10 @@
 //
 // Anything the stand-in does not simulate is a violation too, so that silence
 // never means "fine". Options.NoPings adds the rule that no message may notify
-// anybody who has not agreed (User.AgreeToPings). What a person must be able to cause without a breach of the bot's
-// is none: a deleted message (10008), a closed inbox (50007), missing
-// permissions (50013), a second delivery (40060).
+// anybody who has not agreed (User.AgreeToPings). Refusals that a person can
+// cause, through no fault of the bot, are no violations: a deleted message
+// (10008), a closed inbox (50007), missing permissions (50013), a second
+// delivery (40060).
 //
 // # The contract
 //
@@ -98,6 +99,8 @@
 // drivecomponent, modal, post and joining act as people, offer.go as their
 // client; answer.go waits, view.go and render.go show. contract.go stands apart.
 //
-// Not simulated: messages laid out by components, forms of anything but texts and selects, voice, polls, reactions, pins,
-// webhooks of channels, entry points, commands of one guild, user installs, transport compression, gateway op 8.
+// Not simulated: messages laid out by components, forms of anything but texts
+// and selects, voice, polls, reactions, pins, webhooks of channels, entry
+// points, commands of one guild, user installs, transport compression, gateway
+// op 8.
 package discordtest

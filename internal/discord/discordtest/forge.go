@@ -14,7 +14,7 @@ const stringOption = 3
 
 // Forge delivers an interaction with any data, as no honest client would send it:
 // the bot's answer is held to the same rules as every other. on is the message that
-// a component or a form sits on; its zero value is none.
+// a component or a form belongs to; its zero value stands for none.
 func (s *Server) Forge(u *User, place Place, kind int, what string, data map[string]any, on Message) *Answer {
 	ch := s.lockPlace(place)
 	defer s.mu.Unlock()

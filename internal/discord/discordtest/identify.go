@@ -67,7 +67,7 @@ type identity struct {
 	Shard      *[2]int        `json:"shard"`
 }
 
-// identify begins a session, if the client's word is good.
+// identify begins a session, if the client's IDENTIFY is valid.
 func (c *conn) identify(raw json.RawMessage) {
 	s, g := c.srv, &c.srv.gateway
 	var id identity
@@ -128,7 +128,7 @@ func (c *conn) proper(id identity, shard [2]int) bool {
 	return false
 }
 
-// tooSoon holds IDENTIFYs to their pace: one per bucket and five seconds. After
+// tooSoon reports whether an IDENTIFY comes too early: one per bucket and five seconds is allowed. After
 // an op 9 the client may identify again at once: libraries do so on the same
 // connection.
 func (c *conn) tooSoon(shard int) bool {
@@ -176,8 +176,8 @@ type resumption struct {
 	Seq       int64  `json:"seq"`
 }
 
-// resume takes a session up again: what was missed comes first, in order, then
-// RESUMED.
+// resume resumes a session: the events that were missed come first, in order,
+// then RESUMED.
 func (c *conn) resume(raw json.RawMessage) {
 	s, g := c.srv, &c.srv.gateway
 	var r resumption
@@ -212,7 +212,7 @@ func (c *conn) resume(raw json.RawMessage) {
 	g.step()
 }
 
-// takeUp carries a session on: the events after seq, then RESUMED.
+// takeUp sends the events after seq, then RESUMED.
 func (c *conn) takeUp(ss *session, seq int64) {
 	c.session, c.ready, c.compress, ss.conn = ss, true, ss.compress, c
 	for _, missed := range ss.log {

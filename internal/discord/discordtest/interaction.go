@@ -69,7 +69,7 @@ func (ix *interaction) deliver() {
 	ix.srv.dispatch(event{name: "INTERACTION_CREATE", guild: ix.channel.guildID(), data: ix.payload()})
 }
 
-// Tokens are those of all interactions so far: nobody but the bot may see them.
+// Tokens returns the tokens of all interactions so far. Nobody but the bot may see them.
 func (s *Server) Tokens() (tokens []string) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
@@ -86,7 +86,7 @@ func newToken() string {
 	return hex.EncodeToString(raw)
 }
 
-// expire is the three seconds passing without an answer.
+// expire notes that the three seconds have passed without an answer.
 func (ix *interaction) expire() {
 	ix.srv.mu.Lock()
 	defer ix.srv.mu.Unlock()
