@@ -17,8 +17,8 @@ import (
 )
 
 func checkSubcommand() subcommand {
-	return subcommand{name: "check", summary: "whether settings, store and backups are right, and Discord's token, " +
-		"commands and permissions; changes nothing", run: runCheck}
+	return subcommand{name: "check", summary: "check settings, store, backups, and Discord's token, commands and " +
+		"permissions; changes nothing", run: runCheck}
 }
 
 // runCheck checks settings, store, backups and Discord. It prints one line for each finding, with the remedy where
@@ -38,7 +38,7 @@ func runCheck(ctx context.Context, call *invocation) (err error) {
 	findings = append(findings, store, checkBackups(settings, found))
 	findings = append(findings, checkReaders(settings)...)
 	for _, noted := range knowledge.Ahead(found.Noted, time.Now()) {
-		findings = append(findings, wrong("Clock: %s. Set this machine's clock right, if it is not. "+
+		findings = append(findings, wrong("Clock: %s. Correct this machine's clock if it is wrong. "+
 			"What is due is done all the same.", noted))
 	}
 	findings = append(findings, checkDiscord(ctx, settings, call.logger(settings.Log))...)

@@ -15,10 +15,9 @@ import (
 func importSubcommand() subcommand {
 	return subcommand{
 		name: "import", usage: "[KIND] FILE [--skip-bad] [--yes]",
-		summary: "take a spreadsheet in, CSV or .xlsx; without KIND what is unclear is asked, and --yes stores " +
-			"without asking. " +
-			"KIND is " + kindNames(knowledge.ImportKinds()) + ": a file as it was exported. Nothing is stored if a row is bad, " +
-			"unless --skip-bad",
+		summary: "import a spreadsheet, CSV or .xlsx; without KIND it asks about whatever is unclear, and --yes skips " +
+			"the last question. KIND is " + kindNames(knowledge.ImportKinds()) + ": for a file as it was exported. Nothing is " +
+			"stored if a row is bad, unless --skip-bad",
 		flags: func(f *flag.FlagSet) {
 			f.Bool("skip-bad", false, "leave bad rows out and store the rest")
 			f.Bool("yes", false, "store what was found good without asking once more")

@@ -14,7 +14,7 @@ import (
 func jobSubcommand() subcommand {
 	return subcommand{
 		name: "job", usage: "NAME [--dry-run]",
-		summary: "do one of " + strings.Join(jobNames(), ", ") + "; --dry-run shows what it would post and changes " +
+		summary: "run one of " + strings.Join(jobNames(), ", ") + "; --dry-run shows what it would post and changes " +
 			"nothing",
 		flags: func(f *flag.FlagSet) { f.Bool("dry-run", false, "post nothing") },
 		run:   runJob,

@@ -10,8 +10,8 @@ import (
 )
 
 func learnSubcommand() subcommand {
-	return subcommand{name: "learn", summary: "learn now, from the log, how far the group's own tests vary; it " +
-		"happens by itself about once a day", run: runLearn}
+	return subcommand{name: "learn", summary: "learn from the log now how far the group's own tests vary; the bot " +
+		"does so by itself about once a day", run: runLearn}
 }
 
 // runLearn learns the spread of the local room's community.

@@ -17,7 +17,7 @@ func restoreSubcommand() subcommand {
 	return subcommand{
 		name: "restore", usage: "FILE [--identity KEYFILE]",
 		summary: "check FILE and put it in place of the store, which is kept beside; the bot must not be running; " +
-			"KEYFILE opens an encrypted one",
+			"KEYFILE decrypts an encrypted one",
 		flags: func(f *flag.FlagSet) { f.String("identity", "", "file with the private key") },
 		run:   runRestore,
 	}
