@@ -16,8 +16,8 @@ func importSubcommand() subcommand {
 	return subcommand{
 		name: "import", usage: "[KIND] FILE [--skip-bad] [--yes]",
 		summary: "import a spreadsheet, CSV or .xlsx; without KIND it asks about whatever is unclear, and --yes skips " +
-			"the last question. KIND is " + kindNames(knowledge.ImportKinds()) + ": for a file as it was exported. Nothing is " +
-			"stored if a row is bad, unless --skip-bad",
+			"the last question. KIND is " + kindNames(knowledge.ImportKinds()) + ": for a file as it was exported. " +
+			"Nothing is stored if a row is bad, unless --skip-bad",
 		flags: func(f *flag.FlagSet) {
 			f.Bool("skip-bad", false, "leave bad rows out and store the rest")
 			f.Bool("yes", false, "store what was found good without asking once more")
