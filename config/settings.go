@@ -41,8 +41,8 @@ func Settings() []Setting {
 		{Key: "log.format", Default: "text", Help: "text or json: the format of the log"},
 		{Key: "inside.listen", Default: "", Help: "address on this machine, as in 127.0.0.1:9464, of /healthz and " +
 			"/metrics while the bot is in Discord; empty: none"},
-		{Key: "backup.folder", Default: "", Help: "existing folder for a backup of the store each night while the bot " +
-			"is in Discord; empty: no nightly backups"},
+		{Key: "backup.folder", Default: "", Help: "existing folder for a backup of the store each night while the " +
+			"bot is in Discord; empty: no nightly backups"},
 		{Key: "backup.keep", Default: 14, Help: "how many nightly backups are kept; the oldest are removed"},
 		{Key: "backup.hour", Unit: "h", Default: 3, Help: "hour from which the nightly backup is made, 0 to 23, in " +
 			"the time zone of community.zone"},
@@ -57,8 +57,8 @@ func Settings() []Setting {
 		{Key: "discord.shards", Default: 0, Help: "connections that share the servers; 0: as many as Discord advises"},
 		{Key: "discord.shard_ids", Default: "", Help: "which of discord.shards this process has, as in 0,1, if " +
 			"several processes share a log by store.url; empty: all of them"},
-		{Key: "discord.trainer_role", Default: "", Help: "name or id of the role of trainers in servers that have set " +
-			"none; empty: those who manage the server"},
+		{Key: "discord.trainer_role", Default: "", Help: "name or id of the role of trainers in servers that have " +
+			"set none; empty: those who manage the server"},
 		{Key: "discord.home", Default: "", Help: "id of the server that takes over the log of the local room; empty: " +
 			"the only server, if there is only one"},
 	}

@@ -15,7 +15,7 @@ import (
 func importSubcommand() subcommand {
 	return subcommand{
 		name: "import", usage: "[KIND] FILE [--skip-bad] [--yes]",
-		summary: "import a spreadsheet, CSV or .xlsx; without KIND it asks about whatever is unclear, and --yes skips " +
+		summary: "import a spreadsheet, CSV or .xlsx; without KIND it asks about what is unclear, and --yes skips " +
 			"the last question. KIND is " + kindNames(knowledge.ImportKinds()) + ": for a file as it was exported. " +
 			"Nothing is stored if a row is bad, unless --skip-bad",
 		flags: func(f *flag.FlagSet) {
