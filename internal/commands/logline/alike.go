@@ -10,7 +10,7 @@ import (
 	"holdbench/internal/quantity"
 )
 
-// How many tests a line stands for: "3.1 s x3", "3x 3.1 s", "none in 60 s, 2 times".
+// How many tests a line is about: "3.1 s x3", "3x 3.1 s", "none in 60 s, 2 times".
 var (
 	timesWords = regexp.MustCompile(`\b(?:twice|both (?:times|tests)|all (three|four|five)(?: times| tests)?` +
 		`|(two|three|four|five|[2-9]) (?:times|tests|pulls|goes))\b`)
@@ -24,7 +24,7 @@ var (
 	afterResult = regexp.MustCompile(`(?:` + quantity.Duration + `|[.,]\d+|` + noneWords + `[^x×]*|ml)[\s,;)]*$`)
 )
 
-// readAlike finds how many tests a line says were alike. Without a result, "x3" is asked about.
+// readAlike finds how many equal tests a line is about. It asks about "x3" in a line without a result.
 func (r *reader) readAlike() {
 	if m := timesBefore.FindSubmatchIndex(r.plain); m != nil {
 		r.alike = int(number(r.typed[m[2]:m[3]]))
@@ -59,7 +59,7 @@ func (r *reader) readAlike() {
 	r.take(m[0], m[1])
 }
 
-// askAlike asks whether each of several tests had the one result that was read.
+// askAlike asks whether each of several tests had the one result.
 func (r *reader) askAlike() {
 	one := r.Outcomes[0]
 	result := noneText(one.WatchedS)

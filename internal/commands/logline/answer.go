@@ -15,7 +15,7 @@ type Question struct {
 	Text    string
 	Answers []Answer // ways to answer it with a button; it may also be typed
 	kind    string
-	number  string // what is asked about, as typed
+	number  string // the number or the words asked about, as typed
 }
 
 // OfResult reports whether a result answers the question.
@@ -44,7 +44,7 @@ const (
 	askYes         = "yes"
 )
 
-// offered are answers that say what stands on them.
+// offered are answers with the text of their buttons.
 func offered(says ...string) (answers []Answer) {
 	for _, say := range says {
 		answers = append(answers, Answer{say, say})
@@ -52,9 +52,8 @@ func offered(says ...string) (answers []Answer) {
 	return answers
 }
 
-// Answered is the line with its question answered in a few words: "30", "30 s",
-// "yes", "19 nov", or what a button says. understood is false for words that do not
-// answer it; then the line is as it was. A "no" stores nothing: it is for the caller.
+// Answered is the line with its question answered in a few words: "30", "30 s", "yes", "19 nov", or what a button says.
+// understood is false if the words do not answer it, and the line is unchanged. A "no" is for the caller to deal with.
 func (l Line) Answered(text string, today time.Time) (again Line, understood bool) {
 	if l.Ask == nil {
 		return l, false
@@ -91,7 +90,7 @@ func yes(text string) bool {
 	return agreed
 }
 
-// apply puts an answer where it belongs.
+// apply puts an answer where it belongs, and reports whether it answers the question.
 func (l *Line) apply(q Question, text string, today time.Time) bool {
 	switch q.kind {
 	case askResult, askSeveral, askYes:
@@ -142,7 +141,7 @@ func (l *Line) applyResult(q Question, text string) bool {
 	return true
 }
 
-// applyPullOf takes one of several numbers for the pull.
+// applyPullOf makes one of several numbers the pull.
 func (l *Line) applyPullOf(ml float64) bool {
 	i := slices.IndexFunc(l.Outcomes, func(o Outcome) bool { return o.Seconds == ml })
 	if i < 0 || l.PullML > 0 || !canBePull(ml) {
@@ -186,8 +185,8 @@ func (l *Line) applyTiming(q Question, text string) bool {
 	return true
 }
 
-// applyMeaning takes an answer that says what a number or a word is: a note, or a
-// value, with the number that the answer names or else the one that was asked about.
+// applyMeaning takes an answer that says what a number or a word is: a note or a value. Its number is the one in the
+// answer, or else the one that was asked about.
 func (l *Line) applyMeaning(q Question, text string, today time.Time) bool {
 	kind := kindNamed(text)
 	if kind == askWhat || q.kind == askWords && yes(text) {

@@ -27,10 +27,10 @@ var (
 // warmest is the warmest that a bench liquid is taken to be, in °C (practice).
 const warmest = 45
 
-// ReadBench reads what a form says of the bench, "0.2 mL, milk 21 °C, video 60 fps",
-// as the same words are read in a line. What is nothing else is the liquid.
+// ReadBench reads the bench conditions of a form, "0.2 mL, milk 21 °C, video 60 fps", as a line is read. What is
+// nothing else is the liquid.
 //
-// Errors: *quantity.Problem, where a part is open or nothing was made of it.
+// Errors: *quantity.Problem for a part that is open or was not understood.
 func ReadBench(text string, today time.Time) (Line, error) {
 	r := newReader(text, question.NewIndex(nil, nil, nil), today)
 	r.readRemarks()
@@ -71,7 +71,7 @@ func (r *reader) readBench() {
 	r.readTemperature()
 }
 
-// bodyWarm tells of a temperature in words that name none.
+// bodyWarm is a temperature without its degrees.
 var bodyWarm = regexp.MustCompile(`\b(?:at|to|of)?\s*body[- ]?(?:temp(?:erature)?|warm|heat)\b`)
 
 func (r *reader) readTemperature() {
@@ -94,7 +94,8 @@ func (r *reader) readTemperature() {
 	}
 	if m := bodyWarm.FindIndex(r.plain); m != nil && r.LiquidC == nil {
 		said := strings.TrimSpace(r.take(m[0], m[1]))
-		r.ask(Question{Text: "How warm is “" + said + "”, by the thermometer?", kind: askTemperature, Answers: offered("37 °C")})
+		r.ask(Question{Text: "How warm is “" + said + "”, by the thermometer?", kind: askTemperature,
+			Answers: offered("37 °C")})
 	}
 }
 
@@ -131,8 +132,8 @@ func (r *reader) readLiquid() {
 	}
 }
 
-// glycerol finds what is said of glycerol, nil where nothing is. Where a number stands on both sides of it the one
-// behind is the strength if it is told in per cent or is too large for seconds alone: "7.1 glycerin 40".
+// glycerol finds glycerol and its strength, nil if the line has none. Between two numbers the strength is the one
+// behind it, if that is in per cent or too large for seconds: "7.1 glycerin 40".
 func (r *reader) glycerol() []int {
 	m := glycerol.FindSubmatchIndex(r.plain)
 	if m == nil || m[2] < 0 || strings.ContainsRune(string(r.plain[m[3]:m[1]]), '%') {
@@ -150,11 +151,11 @@ func (r *reader) glycerol() []int {
 	if v, err := quantity.Percent(group(r.typed, behind, 2)); err != nil || behind[6] < 0 && v < 10 {
 		return m
 	}
-	behind[6], behind[7] = behind[4], behind[5] // told apart from the seconds: sure
+	behind[6], behind[7] = behind[4], behind[5] // as if it had its per cent: it is surely no time
 	return behind
 }
 
-// group is a group of a match, "" if it took no part.
+// group is a group of a match, "" if it matched nothing.
 func group(text string, m []int, n int) string {
 	if m[2*n] < 0 {
 		return ""

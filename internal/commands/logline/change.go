@@ -8,16 +8,16 @@ import (
 	"holdbench/internal/trade"
 )
 
-// ReadChange reads a line as what changes of a test of a combination, which is on the
-// list: a part that the line does not name stays, and it need say no outcome.
+// ReadChange reads a line as a change to a test of a combination on the list. A part that the line does not name
+// stays, and it need not say an outcome.
 func ReadChange(of trade.Combination, text string, ix *question.Index, today time.Time) Line {
 	r := newReader(text, ix, today)
 	r.of = &of
 	return r.line()
 }
 
-// setupChanged reads what is left of the line as a combination of which whatever is not
-// named stays as it was. "30G" alone keeps the length.
+// setupChanged reads the rest of the line as a combination. Parts that it does not name stay: "30G" alone keeps the
+// length.
 func (r *reader) setupChanged(was trade.Combination) question.Reading {
 	plain := strings.Trim(string(r.plain), " ,?.")
 	if plain != "" {
@@ -29,7 +29,7 @@ func (r *reader) setupChanged(was trade.Combination) question.Reading {
 		}
 	}
 	gel, needle, all := question.StatedAs(was), question.StatedAs(was), question.StatedAs(was)
-	gel.Product, needle.Instrument = nil, nil // which the line names, perhaps
+	gel.Product, needle.Instrument = nil, nil // the line may name one or the other
 	var read question.Reading
 	for _, stated := range []question.Stated{gel, needle, all} {
 		if read = r.ix.ReadQuestion(plain, stated); read.Outcome == question.One {

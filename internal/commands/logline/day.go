@@ -41,14 +41,13 @@ func (r *reader) readDays() {
 	}
 }
 
-// number is the value of what a pattern found to be one.
+// number is the value of digits that a pattern has found.
 func number(digits string) float64 {
 	v, _ := quantity.Number(digits) // the pattern was met
 	return v
 }
 
-// isDay reports whether two figures with a stroke or a point are no size and no
-// seconds.
+// isDay reports whether two figures with a stroke or a point are a day, not a size and not seconds.
 func (r *reader) isDay(from, to int) bool {
 	if a, b, ok := strings.Cut(string(r.plain[from:to]), "/"); ok {
 		if first, second := int(number(a)), int(number(b)); first > 12 && second > 12 || first > 31 || second > 31 {
@@ -86,8 +85,8 @@ func (r *reader) addDay(text string) {
 	}
 }
 
-// longAgo is the age from which a day without its year is asked about: 30/11, typed on the 28th, is rather a slip
-// than a test of a year ago (project's choice).
+// longAgo is how old a test without its year may be before its day is asked about: 30/11, typed on the 28th, is more
+// likely a slip than a test of last year (project's choice).
 const longAgo = 180 * 24 * time.Hour
 
 var yearSaid = regexp.MustCompile(`\d{4}|\d+[./-]\d+[./-]\d+|year|months? ago|\d\s+[a-z]+\.?\s+'?\d\d$`)

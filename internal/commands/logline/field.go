@@ -11,10 +11,10 @@ import (
 	"holdbench/internal/trade"
 )
 
-// Field is a value that stands alone: an option, or one line of a form.
+// Field is a value that is typed alone: an option, or one line of a form.
 type Field string
 
-// The fields. A question about one is of the kind of that name.
+// The fields. A question about one has the same kind.
 const (
 	Result      Field = askResult
 	Pull        Field = askPull
@@ -26,11 +26,10 @@ const (
 	Lot         Field = "lot"
 )
 
-// Put puts the value of one field on a line, as the same words in a line are read. It
-// takes the place of what the line said of it. A result that cannot stand as it is
-// typed is asked about with the questions of the line.
+// Put sets one field of a line to a value that is read as in a line. A result that is open or unusual becomes a
+// question of the line.
 //
-// Errors: *quantity.Problem, *trade.FieldError; the line is then of no use.
+// Errors: *quantity.Problem, *trade.FieldError; the line must not be used then.
 func (l *Line) Put(field Field, text string, today time.Time) (err error) {
 	var v float64
 	switch field {
@@ -78,7 +77,7 @@ func (l *Line) putLiquid(text string) error {
 	return nil
 }
 
-// putWatched says how long it was watched, and weighs the outcomes against that.
+// putWatched sets how long the test was watched, s, and checks the outcomes against it.
 func (l *Line) putWatched(seconds float64) {
 	r := reader{Line: *l}
 	r.watched = seconds
@@ -90,8 +89,8 @@ func (l *Line) putWatched(seconds float64) {
 	*l = r.finished()
 }
 
-// putResult puts the result of a test on a line: "7.13s", "1:02", "none", "none in 45",
-// or the marks of a film. A note may stand beside it.
+// putResult sets the result of a test: "7.13s", "1:02", "none", "none in 45", or the marks of a film. A note may
+// follow.
 func (l *Line) putResult(text string) error {
 	r := newReader(text, question.NewIndex(nil, nil, nil), time.Time{})
 	r.Timing, r.watchS = l.Timing, l.watched
@@ -120,14 +119,13 @@ func (l *Line) putResult(text string) error {
 	return nil
 }
 
-// settle takes out the questions of some kinds: they are answered.
+// settle removes the questions of some kinds, which have been answered.
 func (l *Line) settle(kinds ...string) {
 	l.open = slices.DeleteFunc(slices.Clone(l.open), func(q Question) bool { return slices.Contains(kinds, q.kind) })
 	*l = l.asking()
 }
 
-// Result is the result of a line as its field takes it, "" where it is open or there
-// are several.
+// Result is the result of a line as its field takes it, "" if it is open or there are several.
 func (l Line) Result() string {
 	isOpen := func(q Question) bool {
 		return slices.Contains([]string{askResult, askSeveral, askYes, askFilm}, q.kind)

@@ -6,8 +6,8 @@ import (
 	"holdbench/internal/commands/question"
 )
 
-// setupSaid reads what is left of the line as the combination. Words that the line
-// and what is known elsewhere say differently are not bent into one.
+// setupSaid reads the rest of the line as the combination. If the line contradicts a gel that is already known,
+// neither is taken.
 func (r *reader) setupSaid() question.Reading {
 	if r.of != nil {
 		return r.setupChanged(*r.of)
@@ -22,7 +22,7 @@ func (r *reader) setupSaid() question.Reading {
 	return read
 }
 
-// picksOf are the choices of a reading that settle something beside the words of the line.
+// picksOf are the choices of a reading that settle its gel or its instrument.
 func picksOf(ix *question.Index, read question.Reading) (picks []question.Choice) {
 	for _, choice := range read.Choices {
 		if whole := ix.ReadQuestion(choice.Along, choice.Stated); whole.Outcome == question.One {

@@ -1,9 +1,8 @@
-// Package logline reads what somebody types to log a bench test: one line, one field
-// of a form, or the results of a session. It knows words and the nouns of the trade,
-// no store and no clock: the list and the day it is are handed in.
+// Package logline reads what somebody types to log a bench test: one line, one field of a form, or the results of a
+// session. It knows words and the nouns of the trade, no store and no clock: the list and today's date are handed in.
 //
-// Nothing typed is dropped or bent. A number is part of what was read, or part of
-// the note, or the line asks what it is.
+// Nothing that is typed is dropped or altered. Every number is part of a value or of the note, or the line asks what
+// it is.
 package logline
 
 import (
@@ -22,17 +21,16 @@ import (
 type Outcome struct {
 	Flashback bool
 	Seconds   float64 // when flashback came; 0 for none
-	WatchedS  float64 // how long it was watched; 0 where it was not said
+	WatchedS  float64 // how long it was watched; 0 if the line does not say
 	Typed     string  // the seconds as typed
 }
 
-// Line is a test as it was read. What the line did not say is left at nought, for
-// the caller to fill in.
+// Line is a test as it was read. What the line does not say is zero, for the caller to fill in.
 type Line struct {
 	Setup    question.Reading  // gel, needle or cannula, syringe
-	Picks    []question.Choice // what it could be, where a part is open
-	Outcomes []Outcome         // one, or several where the line plainly lists them
-	Film     quantity.Film     // where the time was read off a film
+	Picks    []question.Choice // what the set-up could be, if a part is open
+	Outcomes []Outcome         // one, or several if the line plainly lists them
+	Film     quantity.Film     // if the time was read off a film
 	Timing   *quantity.Timing
 	PullML   float64
 	Liquid   string // "whole milk", "water", "glycerol-water 40%", or as typed
@@ -41,35 +39,34 @@ type Line struct {
 	Note     string
 	Link     string
 	Lot      trade.Lot // as typed
-	Asks     bool      // it is a question, and changes nothing
-	Ask      *Question // what has to be answered before anything is stored, nil if nothing
+	Asks     bool      // it is a question, which changes nothing
+	Ask      *Question // what has to be answered before anything is stored, nil for nothing
 
-	open    []Question // what is to be asked, Ask first
-	watched float64    // how long it was watched, whatever the outcome turns out to be
+	open    []Question // all that has to be answered, Ask first
+	watched float64    // how long it was watched, s, whatever the outcome
 }
 
-// WatchedS is how long it was watched as far as the line says, in s, 0 where it does not.
+// WatchedS is how long the test was watched, s; 0 if the line does not say.
 func (l Line) WatchedS() float64 { return l.watched }
 
-// reader is one line being read. What has been understood is taken out of plain, so
-// that nothing is read twice.
+// reader is a line while it is read. What has been understood is blanked out of plain, so that nothing is read twice.
 type reader struct {
 	Line
 	ix     *question.Index
 	known  question.Stated
-	of     *trade.Combination // of a line that says what changes of a test; nil for any other
+	of     *trade.Combination // of the test that the line changes; nil for a new test
 	today  time.Time
 	raw    string // as typed
 	typed  string // the same with plain characters
 	plain  []byte // lower case; what was understood is blanked out
 	taken  []bool // by byte of plain
-	vague  bool   // "about", "maybe": the value wants a yes
+	vague  bool   // "about", "maybe": the result has to be confirmed
 	watchS float64
 	none   bool
-	alike  int // how many tests the line stands for, 0 where it does not say
+	alike  int // how many equal tests the line is about, 0 if it does not say
 }
 
-// plainMarks replaces marks that are typed for others.
+// plainMarks replaces marks by the plain ones that they stand for.
 var plainMarks = strings.NewReplacer("–", "-", "—", " - ", "−", "-", "’", "'", "‘", "'", "±", "+/-", "≈", "~",
 	"µ", "u", "μ", "u", "\t", " ",
 	"\u00a0", " ", "\u202f", " ", "“", `"`, "”", `"`, "\r", " ", "…", "...", "→", " to ", "＜", "<", "=>", " = ",
@@ -96,18 +93,15 @@ func ReadLog(text string, ix *question.Index, today time.Time) Line {
 	return ReadLogOf(question.Stated{}, text, ix, today)
 }
 
-// ReadLogOf reads one line of which a part is known already: it goes before the words of the line.
+// ReadLogOf reads one line of which a part is already known.
 func ReadLogOf(known question.Stated, text string, ix *question.Index, today time.Time) Line {
 	r := newReader(text, ix, today)
 	r.known = known
 	return r.line()
 }
 
-// line reads the whole of it.
 func (r *reader) line() Line {
-	if strings.HasSuffix(r.typed, "?") {
-		r.Asks = true
-	}
+	r.Asks = strings.HasSuffix(r.typed, "?")
 	if len(r.raw) > question.MaxBytes {
 		r.ask(Question{Text: "That is too long for one line. Which test is it?"})
 		return r.finished()
@@ -151,7 +145,7 @@ func (r *reader) take(from, to int) string {
 	return strings.TrimSpace(r.typed[from:to])
 }
 
-// left are the parts that nothing was made of, as typed.
+// left are the parts that have not been understood, as typed.
 func (r *reader) left() (parts []string) {
 	text := []byte(r.typed)
 	for i, taken := range r.taken {
@@ -167,7 +161,7 @@ func (r *reader) left() (parts []string) {
 	return parts
 }
 
-// write puts other words in place of some, with blanks behind those that are shorter.
+// write replaces some words by others, with blanks behind if they are shorter.
 func (r *reader) write(from, to int, text string) {
 	text += strings.Repeat(" ", max(0, to-from-len(text)))
 	r.typed = r.typed[:from] + text + r.typed[to:]
@@ -175,8 +169,8 @@ func (r *reader) write(from, to int, text string) {
 	r.taken = slices.Replace(r.taken, from, to, make([]bool, len(text))...)
 }
 
-// putInEnglish writes what other languages call the liquids, the ways of timing, the days and a none in English,
-// where it is no part of the gel's name.
+// putInEnglish translates liquids, ways of timing, days and words for "none" from other languages, unless they are
+// part of the gel's name.
 func (r *reader) putInEnglish() {
 	for done := 0; ; {
 		from, to, english := quantity.InEnglish(string(r.plain[done:]))

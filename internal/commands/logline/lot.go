@@ -10,14 +10,16 @@ import (
 	"holdbench/internal/trade"
 )
 
+// lotNumber has a digit in it, and no stroke or hyphen at its ends.
+const lotNumber = `(?:[a-z0-9][a-z0-9/-]*)?\d(?:[a-z0-9/-]*[a-z0-9])?`
+
 var (
-	lot    = regexp.MustCompile(`\b(?:lot|batch)\s*(?:no\.?|nr\.?|number|#|:)?\s*((?:[a-z0-9][a-z0-9/-]*)?\d(?:[a-z0-9/-]*[a-z0-9])?)`)
+	lot    = regexp.MustCompile(`\b(?:lot|batch)\s*(?:no\.?|nr\.?|number|#|:)?\s*(` + lotNumber + `)`)
 	expiry = regexp.MustCompile(`\b(?:exp(?:iry|ires|ired|iration)?|use by|best before|bb)\b\.?(?:\s*date)?\s*[:=]?\s*(` +
 		quantity.ExpiryDate + `)`)
 )
 
-// readLot takes out what the box says of the gel. A date that can be read in two ways
-// stays in the note: nothing is computed from it.
+// readLot takes out the lot and its expiry. A date that can be read in two ways goes into the note.
 func (r *reader) readLot() {
 	if m := lot.FindSubmatchIndex(r.plain); m != nil {
 		r.Lot.Number = r.typed[m[2]:m[3]]
@@ -33,7 +35,7 @@ func (r *reader) readLot() {
 	}
 }
 
-// TakeLot reads the lot out of a line and gives back what is left of it.
+// TakeLot reads the lot in a line, and returns it with the rest of the line.
 func TakeLot(text string) (trade.Lot, string) {
 	r := newReader(text, question.NewIndex(nil, nil, nil), time.Time{})
 	if r.readLot(); r.Lot == (trade.Lot{}) || r.Note != "" {
@@ -42,7 +44,7 @@ func TakeLot(text string) (trade.Lot, string) {
 	return r.Lot, strings.Join(r.left(), ", ")
 }
 
-// readLot reads a lot where it stands alone: "A12", "lot A12, exp 03/2026".
+// readLot reads a lot that is typed alone: "A12", "lot A12, exp 03/2026".
 //
 // Errors: *quantity.Problem, *trade.FieldError.
 func readLot(text string) (trade.Lot, error) {

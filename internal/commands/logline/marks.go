@@ -10,16 +10,15 @@ import (
 	"holdbench/internal/trade"
 )
 
-// twoMarks are two numbers that stand alone: a film's start and end, in one unit or the
-// other.
-var twoMarks = regexp.MustCompile(`^(` + quantity.Decimal + `)\s*(?:-|to|till|until)\s*(` + quantity.Decimal + `)\s*(frames?)?$`)
+// twoMarks are two numbers alone: a film's start and end, in frames or in seconds.
+var twoMarks = regexp.MustCompile(`^(` + quantity.Decimal + `)\s*(?:-|to|till|until)\s*(` + quantity.Decimal +
+	`)\s*(frames?)?$`)
 
-// shortest is the shortest time that is offered of frames, in s: no eye tells a shorter
-// one from none (project's choice).
+// shortest is the shortest time between frames that is offered, s: no eye sees a shorter one (project's choice).
 const shortest = 0.1
 
-// askUnitOfMarks asks of a result that is two numbers whether they are frames of a film
-// or seconds on it. It says what each comes to.
+// askUnitOfMarks asks about a result of two numbers whether they are frames of a film or seconds on it. The answers
+// say the time of each.
 func (r *reader) askUnitOfMarks() {
 	m := twoMarks.FindStringSubmatch(strings.Trim(string(r.plain), " ,;"))
 	if m == nil || !(number(m[2]) > number(m[1])) {

@@ -25,36 +25,38 @@ var linking = `(?:[\s,:;(-]|\.\s|\b(?:in|within|after|for|at|by|up to|over|durin
 var (
 	untilTime = regexp.MustCompile(noneWords + `[\s,]*(?:seen\s*)?(?:until|till|til|before|then|at first` +
 		`|but)\s*(?:at\s*)?` + timeOrNum)
-	// a cross before a time says none, or times
+	// a cross before a time is a none, or the sign for "times"
 	crossed    = regexp.MustCompile(`(?:^|[\s,;])x\s+(` + quantity.Duration + `)` + notEnd)
 	watchedFor = regexp.MustCompile(`\b(?:watched|waited|watching|watch|waiting|filmed for)\b\s*(?:for|to` +
 		`|up to|=|:)?\s*` + timeOrNum + notEnd)
 	rangeOf = regexp.MustCompile(`(?:^` +
 		`|[\s,;(])(` + quantity.Decimal + `)\s*(?:` + quantity.SecondUnit + `)?\s*(?:-|/|to|or|and` +
 		`|&)[\s,]*(` + quantity.Decimal + `)\s*` + quantity.SecondUnit + `\b`)
-	betweenOf = regexp.MustCompile(`\bbetween\s+(` + quantity.Decimal + `)\s*` + quantity.SecondUnit + `?\s*(?:and|to|or|-|&)\s*(` +
-		quantity.Decimal + `)(?:\s*` + quantity.SecondUnit + `)?\b`)
+	betweenOf = regexp.MustCompile(`\bbetween\s+(` + quantity.Decimal + `)\s*` + quantity.SecondUnit +
+		`?\s*(?:and|to|or|-|&)\s*(` + quantity.Decimal + `)(?:\s*` + quantity.SecondUnit + `)?\b`)
 	spreadOf = regexp.MustCompile(`(` + quantity.Decimal + `)\s*` + quantity.SecondUnit + `?\s*\(?\s*(?:\+/-|\+-` +
 		`|plus or minus|give or take)\s*` + quantity.Decimal + `\s*` + quantity.SecondUnit + `?\s*\)?`)
 	bound = regexp.MustCompile(`(?:[<>]=?\s*|\b(?:sub|less than|under|below|more than|over|above|at least` +
 		`|at most|up to)\s+)(` + quantity.Decimal + `)\s*` + quantity.SecondUnit + `?\b` +
 		`|(` + quantity.Decimal + `)\s*` + quantity.SecondUnit + `?\+`)
-	vague = regexp.MustCompile(`(~|[❌✗✖🚫⛔🤷]|\b(?:maybe|perhaps|probably|i think|i guess|or so|not sure|unsure|estimated?)\b)`)
-	// with a number behind them; elsewhere they are words like others
-	vagueNear = regexp.MustCompile(`\b(about|approx(?:imately)?\.?|roughly|around|ca\.?|circa|nearly|almost)\s+(?:at\s+|an?\s+)?` +
-		`(?:[.,]?\d|[a-z]+(?:[- ][a-z]+)?\s+` + quantity.SecondUnit + `\b|min)`)
+	vague = regexp.MustCompile(`(~|[❌✗✖🚫⛔🤷]` +
+		`|\b(?:maybe|perhaps|probably|i think|i guess|or so|not sure|unsure|estimated?)\b)`)
+	// these are vague only before a number
+	vagueNear = regexp.MustCompile(`\b(about|approx(?:imately)?\.?|roughly|around|ca\.?|circa|nearly|almost)\s+` +
+		`(?:at\s+|an?\s+)?(?:[.,]?\d|[a-z]+(?:[- ][a-z]+)?\s+` + quantity.SecondUnit + `\b|min)`)
 	ish     = regexp.MustCompile(`\d(\s?-?ish)\b`)
 	flashed = regexp.MustCompile(`(?:^|[\s,;:(=@])(?:(?:flash(?:ed|[ -]?back(?:ed)?)?|fb|blood|came|showed` +
 		`|seen)\s*)?(?:at|after|in|by)?\s*(` + quantity.Duration + `)` + notEnd)
-	bareFlash = regexp.MustCompile(`\b(?:flash(?:ed|[ -]?back(?:ed)?)?|fb|blood|came|showed|seen|result|time)\b\s*(?:at|after` +
-		`|in|was|is|:|=)*\s*(` + quantity.Decimal + `)` + notEnd)
+	bareFlash = regexp.MustCompile(`\b(?:flash(?:ed|[ -]?back(?:ed)?)?|fb|blood|came|showed|seen|result|time)\b\s*` +
+		`(?:at|after|in|was|is|:|=)*\s*(` + quantity.Decimal + `)` + notEnd)
 	// decimals before the one that has its unit: "2.1 2.4 1.9 s"
-	listed     = regexp.MustCompile(`(?:^|[\s,;:(])((?:\d*[.,]\d+(?:\s*[,;]\s+|\s+(?:and\s+)?))+)` + quantity.Decimal + `\s*` + quantity.SecondUnit + `\b`)
+	listed = regexp.MustCompile(`(?:^|[\s,;:(])((?:\d*[.,]\d+(?:\s*[,;]\s+|\s+(?:and\s+)?))+)` + quantity.Decimal +
+		`\s*` + quantity.SecondUnit + `\b`)
 	notAClock  = regexp.MustCompile(`\b\d{1,3}(?:(?::\d\d){2,}|:[6-9]\d)\b`)
 	flashWords = regexp.MustCompile(`\b(?:flash(?:ed|[ -]?back(?:ed)?)?|fb)\b`)
 )
 
-// readOutcome finds how the test ended. What could be read in two ways is asked.
+// readOutcome finds how the test ended. It asks about what can be read in two ways.
 func (r *reader) readOutcome() {
 	if m := ish.FindSubmatchIndex(r.plain); m != nil {
 		r.take(m[2], m[3])
@@ -88,7 +90,7 @@ func (r *reader) readOutcome() {
 		r.take(m[0], m[3])
 		if v, err := quantity.Seconds(text); err == nil && v > latest && strings.Contains(text, ":") &&
 			(len(r.Outcomes) > 0 || v > trade.LongestWatchS) {
-			r.askWhat(text) // a time of day, rather
+			r.askWhat(text) // more likely a time of day
 			continue
 		}
 		r.addFlashback(text)
@@ -102,7 +104,7 @@ func (r *reader) readOutcome() {
 	}
 }
 
-// readListed takes the times before the one that has their unit, where there are at least so many with it.
+// readListed reads the times before the one that has their unit, if there are at least so many with it.
 func (r *reader) readListed(least int) {
 	m := listed.FindSubmatchIndex(r.plain)
 	if m == nil || len(decimalIn.FindAllString(r.typed[m[2]:m[3]], -1))+1 < least {
@@ -113,8 +115,7 @@ func (r *reader) readListed(least int) {
 	}
 }
 
-// readOpenTimes asks about ranges, bounds and spreads: each is a time that was not
-// quite read off.
+// readOpenTimes asks about ranges, bounds and spreads: none of them is a time that was read off.
 func (r *reader) readOpenTimes() {
 	for _, pattern := range []*regexp.Regexp{betweenOf, rangeOf} {
 		if m := pattern.FindSubmatchIndex(r.plain); m != nil {
@@ -159,8 +160,7 @@ func (r *reader) readWatched() {
 	}
 }
 
-// otherUnit reports whether the number that ends here goes on with a unit that is
-// none of a time.
+// otherUnit reports whether a unit that is no time's follows the number that ends here.
 func (r *reader) otherUnit(end int) bool {
 	rest := strings.TrimLeft(string(r.plain[end:]), " ")
 	for _, unit := range []string{"ml", "cc", "mm", "%", "g ", "gauge", "fps", "c ", "°"} {
@@ -171,8 +171,7 @@ func (r *reader) otherUnit(end int) bool {
 	return false
 }
 
-// seconds reads a time that a pattern has found. One that can be read in two ways
-// is asked about.
+// seconds reads a time that a pattern has found, s. It asks about one that can be read in two ways.
 func (r *reader) seconds(text string) float64 {
 	v, err := quantity.Seconds(text)
 	var p *quantity.Problem
@@ -192,12 +191,10 @@ func (r *reader) addFlashback(text string) {
 
 var plainSeconds = regexp.MustCompile(`^(` + quantity.Decimal + `)\s*` + quantity.SecondUnit + `?\.?$`)
 
-// asTyped is a time in the digits that were typed, where they are plain seconds.
+// asTyped is a time in the digits that were typed, if these are plain seconds.
 func asTyped(text string, v float64) string {
 	if m := plainSeconds.FindStringSubmatch(strings.ToLower(strings.TrimSpace(text))); m != nil {
-		if plain, err := quantity.Number(m[1]); err == nil && plain == v {
-			return m[1]
-		}
+		return m[1]
 	}
 	return trade.Number(v)
 }

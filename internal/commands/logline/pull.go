@@ -10,15 +10,17 @@ import (
 	"holdbench/internal/trade"
 )
 
-const pullWord = `\b(?:pull(?:ed|ing|s)?(?:\s*-?\s*back)?|pullback|draw(?:n|ing|back)?|drew|aspirat\w*|retract\w*|plunger|withdr\w+)\b`
+const pullWord = `\b(?:pull(?:ed|ing|s)?(?:\s*-?\s*back)?|draw(?:n|ing|back)?|drew|aspirat\w*|retract\w*|plunger` +
+	`|withdr\w+)\b`
 
 var (
 	pulled = regexp.MustCompile(pullWord + `[\s:=]*(?:back|plunger|the|to|of|by|was|at|about` +
 		`|\s)*(` + quantity.Decimal + `)\s*(` + quantity.VolumeUnit + `)?\b(\s*` + pullWord + `)?`)
 	pullBehind = regexp.MustCompile(`(?:^|[\s,;(])(0?[.,]\d{1,3})\s*pull\b`)
-	pullRange  = regexp.MustCompile(`(?:` + pullWord + `[\s:=]*(?:back|of|to|by|at)?\s*)?` + rangeStart + `\s*` + quantity.VolumeUnit + `\b`)
-	volume     = regexp.MustCompile(`(?:^` +
-		`|[\s,;:=(/])(` + quantity.Decimal + `)\s*(` + quantity.VolumeUnit + `)\b(?:\s*(?:of\s+)?` + pullWord + `(?:\s*back)?)?`)
+	pullRange  = regexp.MustCompile(`(?:` + pullWord + `[\s:=]*(?:back|of|to|by|at)?\s*)?` + rangeStart + `\s*` +
+		quantity.VolumeUnit + `\b`)
+	volume = regexp.MustCompile(`(?:^|[\s,;:=(/])(` + quantity.Decimal + `)\s*(` + quantity.VolumeUnit +
+		`)\b(?:\s*(?:of\s+)?` + pullWord + `(?:\s*back)?)?`)
 	syringed = regexp.MustCompile(`^[\s,-]*(?:\w+\s+)?(?:syringe|insulin|luer|fixed|bd\b|barrel)`)
 	fixed    = regexp.MustCompile(`(?:fixed[- ]needle|insulin(?: syringe)?|syringe|luer(?:[- ]lock)?` +
 		`|in an?)[\s,:]*$`)
@@ -28,8 +30,8 @@ var (
 	fixedSize  = map[float64]bool{0.3: true, 0.5: true, 1: true} // fixed-needle syringes come so
 )
 
-// readPulls finds how far the plunger was drawn, with or without a word for it. A
-// volume beside a word for a syringe is the syringe's.
+// readPulls finds how far the plunger was drawn, with or without a word for it. A volume beside a word for a syringe
+// is the syringe's.
 func (r *reader) readPulls() {
 	var found []float64
 	if m := pullRange.FindSubmatchIndex(r.plain); m != nil {

@@ -21,7 +21,7 @@ var (
 	digit    = regexp.MustCompile(`\d`)
 )
 
-// readRemarks takes out what is no value: a link, a lot, a note.
+// readRemarks takes out links, lots and notes.
 func (r *reader) readRemarks() {
 	if m := link.FindIndex(r.plain); m != nil {
 		r.Link = r.take(m[0], m[1])
@@ -31,7 +31,7 @@ func (r *reader) readRemarks() {
 		r.take(m[0], m[1])
 	}
 	r.readLot()
-	// Behind a dash stands a note where the result has been said before it.
+	// A dash behind the result begins a note.
 	if m := dash.FindSubmatchIndex(r.plain); m != nil && resulted.Match(r.plain[:m[0]]) &&
 		r.isNote(r.plain[m[2]:m[3]]) {
 		note := r.typed[m[2]:m[3]]
@@ -50,8 +50,8 @@ func (r *reader) readRemarks() {
 	}
 }
 
-// isNote reports whether words beside a result only remark on it: they have no value
-// in them, name nothing of the combination and do not turn the line round.
+// isNote reports whether words beside a result only remark on it: they have no value, name no part of the combination
+// and do not turn the line round.
 func (r *reader) isNote(words []byte) bool {
 	for _, pattern := range []*regexp.Regexp{valueish, noneOnly, flashed, volume, degrees, glycerol, milkWater,
 		frameRate, pulled, combined} {

@@ -8,25 +8,31 @@ import (
 	"holdbench/internal/quantity"
 )
 
+// ordinalPlace is the place of an answer among several: "the second one".
+const ordinalPlace = `(?:the\s+)?(?:number\s+|option\s+)?(first|1st|former|second|2nd|third|3rd|last|latter)(?:\s+one)?`
+
 var (
-	// said around an answer; "no" only where something else is said behind it, for "no flash" is a result
-	beforeReply = regexp.MustCompile(`^(?:no(?:pe)?(?:[,.;]+\s*|\s+(?:it|i|make)\s+|\s+(\d))|(?:sorry|oops|well|i mean|i meant)\b[, ]+|ok(?:ay)?\b[, ]+` +
+	// said before an answer; "no" only with more behind it, because "no flash" is a result
+	beforeReply = regexp.MustCompile(`^(?:no(?:pe)?(?:[,.;]+\s*|\s+(?:it|i|make)\s+|\s+(\d))` +
+		`|(?:sorry|oops|well|i mean|i meant|ok(?:ay)?)\b[, ]+|(?:i'?ll|i will) (?:take|go with|have)\s+` +
 		`|(?:it|that|this)(?:'?s| is| was)\s+|was\s+|make (?:it|that)\s+|should be\s+|just\s+|only\s+)`)
 	behindReply = regexp.MustCompile(`[\s,]*\b(?:please|thanks|thank you|sorry|i think|i mean|of course|mate)$`)
-	watchedWord = regexp.MustCompile(`^(?:(?:i|we)\s+)?(?:(?:watched|waited|held|stopped|gave up|for|after|at|in|none|nothing)\b[\s,]*)+`)
-	ordinal     = regexp.MustCompile(`^(?:the\s+)?(?:number\s+|option\s+)?(first|1st|former|second|2nd|third|3rd|last|latter)(?:\s+one)?$`)
-	ordinalThen = regexp.MustCompile(`^((?:the\s+)?(?:number\s+|option\s+)?(?:first|1st|second|2nd|third|3rd|last)(?:\s+one)?),?\s+` +
-		`((?:on|with|in|through|but|and)\b.+)$`)
-	onlyOne   = regexp.MustCompile(`^(?:(?:only|just)\s+)?(?:the\s+)?(?:one|1)(?:\s+test)?$`)
-	allOfThem = regexp.MustCompile(`^(?:yes,?\s+)?(?:both|all(?:\s+of\s+them|\s+\w+)?|(?:\d|two|three|four|five)\s+tests?|separate(?:\s+tests?)?|they are)$`)
+	watchedWord = regexp.MustCompile(`^(?:(?:i|we)\s+)?` +
+		`(?:(?:watched|waited|held|stopped|gave up|for|after|at|in|none|nothing)\b[\s,]*)+`)
+	ordinal     = regexp.MustCompile(`^` + ordinalPlace + `$`)
+	ordinalThen = regexp.MustCompile(`^(` + ordinalPlace + `),?\s+((?:on|with|in|through|but|and)\b.+)$`)
+	onlyOne     = regexp.MustCompile(`^(?:(?:only|just)\s+)?(?:the\s+)?(?:one|1)(?:\s+test)?$`)
+	allOfThem   = regexp.MustCompile(`^(?:yes,?\s+)?(?:both|all(?:\s+of\s+them|\s+\w+)?` +
+		`|(?:\d|two|three|four|five)\s+tests?|separate(?:\s+tests?)?|they are)$`)
 )
 
-// meanings are the words that say what a number is.
+// meanings are the words that say what kind of value a number is.
 var meanings = []struct {
 	kind  string
 	words *regexp.Regexp
 }{
-	{askWhat, regexp.MustCompile(`\b(?:notes?|comment|remark|lot|batch|exp\w*|ignore|skip|never ?mind|typo|time of day)\b`)},
+	{askWhat, regexp.MustCompile(`\b(?:notes?|comment|remark|lot|batch|exp\w*|ignore|skip|never ?mind|typo` +
+		`|time of day)\b`)},
 	{askTemperature, regexp.MustCompile(`\btemp|degree|celsius|centigrade|°|\d\s*c\b`)},
 	{askPull, regexp.MustCompile(`\bpull|\bdr[ae]w|\bplunger|\d\s*` + quantity.VolumeUnit + `\b`)},
 	{askWatched, regexp.MustCompile(`\bwatch|\bwait`)},
@@ -50,7 +56,7 @@ var (
 	pullReply = regexp.MustCompile(`\b(?:the|a|an|of|pull(?:ed)?|dr[ae]wn?|back|yes)\b`)
 )
 
-// PlainReply is a reply without the words that people put around one.
+// PlainReply is a reply without the polite and filling words around it, in lower case.
 func PlainReply(text string) string {
 	text = strings.ToLower(strings.TrimSpace(strings.TrimRight(plainMarks.Replace(text), " .!")))
 	for before := ""; before != text; {
@@ -73,17 +79,17 @@ func Nth(reply string, n int) int {
 	return place
 }
 
-// NthThen is the place among n that a reply begins with, and what it says behind that: "the
-// first one on 19mm". The place is -1 for none.
+// NthThen is the place among n that a reply begins with, and the rest of it: "the first one on 19mm". The place is -1
+// for none.
 func NthThen(reply string, n int) (place int, then string) {
 	m := ordinalThen.FindStringSubmatch(PlainReply(reply))
 	if m == nil {
 		return -1, ""
 	}
-	return Nth(m[1], n), m[2]
+	return Nth(m[1], n), m[3]
 }
 
-// sayOf is what a reply comes down to where it points at one of the answers.
+// sayOf is what the answer says that a reply points at, or the reply itself.
 func (q Question) sayOf(text string) string {
 	answers := q.Answers
 	if q.kind == askSeveral {

@@ -6,12 +6,12 @@ import (
 	"strings"
 )
 
-// Labelled is one result of a bench session, by the place of its syringe in the box.
+// Labelled is one result of a bench session, by the number of its syringe in the box.
 type Labelled struct {
 	Number  int // 3 for B-3
 	Typed   string
 	Line    Line   // its one result, film, timing and note
-	Unusual bool   // it is logged after a yes only
+	Unusual bool   // it has to be confirmed before it is logged
 	Problem string // why it was not read, "" if it was
 }
 
@@ -20,9 +20,8 @@ var (
 	sessionBreak = regexp.MustCompile(`(?i)[,;]\s+|;|,$|\s+and(?:\s+|$)|\n`)
 )
 
-// ReadSession reads the results of a session: "B-1 3.4, B-2 none; B-3 2.2 (second)",
-// on one line or several. Each result is read whole or has its Problem. stray is
-// what stands before the first label, which nothing was made of.
+// ReadSession reads the results of a session, on one line or several: "B-1 3.4, B-2 none; B-3 2.2 (second)". Each
+// result is read whole or has a Problem. stray is the text before the first label.
 func ReadSession(text string) (results []Labelled, stray string) {
 	labels := sessionLabel.FindAllStringSubmatchIndex(text, -1)
 	if len(labels) == 0 {
@@ -41,7 +40,7 @@ func ReadSession(text string) (results []Labelled, stray string) {
 			}
 			one := Labelled{Number: number, Typed: part}
 			err := one.Line.putResult(part)
-			one.Line.settle(askWatched) // what is usual holds for a session
+			one.Line.settle(askWatched) // a session has its own
 			if q := one.Line.Ask; err != nil {
 				one.Problem = err.Error()
 			} else if one.Unusual = q != nil && q.kind == askYes; q != nil {

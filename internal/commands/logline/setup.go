@@ -17,15 +17,16 @@ var (
 	anyNumber  = regexp.MustCompile(`\d+(?:[.,]\d+)?|(?:^|[\s,])[.,]\d+`)
 	diameter   = regexp.MustCompile(`^\s*(?:mm\s*)?[x×]`)
 	inches     = regexp.MustCompile(`(?:\d\s*[- ]?\s*)?\d\s*/\s*\d{1,2}`)
-	setupWord  = regexp.MustCompile(`^(?:needles?|cann?ulas?|micro\w*|syringes?|wall|(?:ultra|extra)?-?thin|regular|blunt|sharp` +
-		`|luer|lock|slip|fixed|insulin|supplied|gauge|half|quarter|inch|cm|mm|g|ml|cc|log)$`)
-	behindAt    = regexp.MustCompile(`@\s*(` + quantity.Decimal + `)`) // "none 45 s @0.2"
-	befell      = regexp.MustCompile(`^(?:was|were|is|wasn'?t|had|got|kept|came|slipped|looked|felt|seemed|leak|block|clog|bent|broke)`)
+	setupWord  = regexp.MustCompile(`^(?:needles?|cann?ulas?|micro\w*|syringes?|wall|(?:ultra|extra)?-?thin|regular` +
+		`|blunt|sharp|luer|lock|slip|fixed|insulin|supplied|gauge|half|quarter|inch|cm|mm|g|ml|cc|log)$`)
+	behindAt = regexp.MustCompile(`@\s*(` + quantity.Decimal + `)`) // "none 45 s @0.2"
+	befell   = regexp.MustCompile(`^(?:was|were|is|wasn'?t|had|got|kept|came|slipped|looked|felt|seemed|leak|block|clog` +
+		`|bent|broke)`)
 	leadingWord = regexp.MustCompile(`^[a-z-]+[\s,.;]*`)
 )
 
-// readSetup reads what is left as gel, needle or cannula, and syringe, and finds a
-// place for what that leaves unread.
+// readSetup reads the rest of the line as gel, needle or cannula, and syringe, and finds a place for what that does not
+// explain.
 func (r *reader) readSetup() {
 	r.Setup = r.setupSaid()
 	var numbers, words []string
@@ -54,8 +55,7 @@ func (r *reader) readSetup() {
 	r.accountForAll(numbers)
 }
 
-// placeNumbers takes numbers alone for the seconds where no result has been read, and
-// asks about every other.
+// placeNumbers reads numbers alone as the seconds if there is no result yet, and asks about all others.
 func (r *reader) placeNumbers(numbers []string) {
 	numbers, numbersAt := r.partAt(numbers)
 	for _, n := range numbersAt {
@@ -73,7 +73,7 @@ func (r *reader) placeNumbers(numbers []string) {
 	}
 }
 
-// partAt parts the numbers behind an @ from the others where there are both: "7.1 @37" has one result.
+// partAt separates the numbers behind an @ from the others if there are both: "7.1 @37" has one result.
 func (r *reader) partAt(numbers []string) (others, at []string) {
 	for _, n := range numbers {
 		if i := strings.LastIndex(string(r.plain), n); i > 0 && r.plain[i-1] == '@' {
@@ -88,13 +88,11 @@ func (r *reader) partAt(numbers []string) (others, at []string) {
 	return others, at
 }
 
-// unitSoon is what makes a number none of seconds: a letter or a sign up against
-// it, or a unit of something else behind it.
+// unitSoon is what follows a number that is no seconds: a letter or mark without a blank, or another unit.
 var unitSoon = regexp.MustCompile(`^(?:[a-z"'/:%]|\s*(?:ms|h|hrs?|hours?|kpa|psi|bar|f|units?|x|times|ml|mm|of` +
 	`|pm|am|st|nd|rd|th|grams?|frames?|years?|yo)\b)`)
 
-// hasOtherUnit reports that, and whether a point stands up against the number, which
-// may be a decimal one.
+// hasOtherUnit reports whether n is no seconds by what follows it, or may be the decimals behind a point.
 func (r *reader) hasOtherUnit(n string) bool {
 	i := strings.LastIndex(string(r.plain), n)
 	return i >= 0 && unitSoon.Match(r.plain[i+len(n):]) || i > 0 && r.plain[i-1] == '.'
@@ -119,8 +117,7 @@ func (r *reader) askWhat(n string) {
 	r.ask(q)
 }
 
-// placeWords makes the chatter at the end of the line its note. Other words that
-// nothing was made of are shown before anything is stored.
+// placeWords makes the remark at the end of the line its note. It asks about other words that were not understood.
 func (r *reader) placeWords(words []string) {
 	from := r.tail()
 	var rest []string
@@ -144,8 +141,8 @@ func (r *reader) placeWords(words []string) {
 	}
 }
 
-// tail is where the words at the end of the line begin: behind the last value, the
-// last number and the gel, without the words of the combination that follow those.
+// tail is where the remark at the end of the line begins: behind the last value, the last number, the gel and the
+// words of the combination that follow those.
 func (r *reader) tail() int {
 	gel := strings.Fields(strings.ToLower(r.Setup.Product.Name + " " + strings.Join(r.Setup.Product.Aliases, " ")))
 	from, beside := len(r.plain), false
@@ -166,24 +163,27 @@ func (r *reader) tail() int {
 			from = start
 		}
 	}
-	for m := leadingWord.FindIndex(r.plain[from:]); m != nil && !befell.Match(r.plain[from+m[1]:]) && setupWord.Match(bytes.TrimRight(r.plain[from:from+m[1]],
-		" ,.;")); m = leadingWord.FindIndex(r.plain[from:]) {
+	for {
+		m := leadingWord.FindIndex(r.plain[from:])
+		if m == nil || befell.Match(r.plain[from+m[1]:]) ||
+			!setupWord.Match(bytes.TrimRight(r.plain[from:from+m[1]], " ,.;")) {
+			return from
+		}
 		from += m[1]
 	}
-	return from
 }
 
 func isDigit(c byte) bool { return c >= '0' && c <= '9' }
 
-// turns reports whether a word could turn the line round, put it on another day, or
-// is a number: with one of them the rest of a line is no note until that is said.
+// turns reports whether a word may turn the line round, put it on another day, or is a number. With such a word the
+// rest of a line is asked about before it is a note.
 func turns(word string) bool {
 	word = bare(word)
 	n, _ := quantity.Dictated(word)
 	return word == "point" || n > 1 || slices.Contains(turning, word)
 }
 
-// takesBack reports whether a word between two times leaves one of them: "0.9, scrap that, 1.9", "14 or 15".
+// takesBack reports whether a word between two times takes one back: "0.9, scrap that, 1.9", "14 or 15".
 func takesBack(word string) bool { return bare(word) == "no" || turns(word) }
 
 // askWhichTime asks which of the times it was.
@@ -201,7 +201,7 @@ var turning = words("turning")
 
 func letter(c byte) bool { return c >= 'a' && c <= 'z' || c >= 0x80 || c == '\'' }
 
-// checkSyringe asks where a syringe was said that the reading does not have.
+// checkSyringe asks about a syringe in the line that the reading does not have.
 func (r *reader) checkSyringe() {
 	if r.Setup.Outcome != question.One || r.Setup.Syringe.FixedNeedle {
 		return
@@ -227,8 +227,7 @@ func syringeQuestion(said string) Question {
 		Answers: []Answer{{"yes, supplied", "yes"}, {fixed, fixed}}}
 }
 
-// accountForAll holds every number that is left in the text against what was made
-// of it: none may go by unread.
+// accountForAll asks about every number that is left in the line and is no part of what was read.
 func (r *reader) accountForAll(asked []string) {
 	if r.Setup.Outcome != question.One {
 		return

@@ -8,19 +8,19 @@ import (
 	"holdbench/internal/trade"
 )
 
-// Numbers as they are dictated, where quantity does not read them with their unit.
+// Numbers as they are dictated, in the ways that quantity does not read.
 var (
 	spelledPoint = regexp.MustCompile(`\b(?:((?:[a-z]+[- ])?[a-z]+|\d{1,2})\s+)?(point\s+([a-z]+|\d{1,3}))` + notEnd)
 	spelledUnit  = regexp.MustCompile(`\b((?:[a-z]+[- ])?[a-z]+)\s+(?:degrees?|celsius|percent|per cent|fps)\b`)
-	minuteAnd    = regexp.MustCompile(`\b(a|one|two|three|\d{1,2})\s+min(?:ute)?s?,?\s+(?:and\s+)?((?:[a-z]+-)?[a-z]+|\d{1,2})` +
-		`(?:\s*` + quantity.SecondUnit + `)?` + notEnd)
+	minuteAnd    = regexp.MustCompile(`\b(a|one|two|three|\d{1,2})\s+min(?:ute)?s?,?\s+(?:and\s+)?` +
+		`((?:[a-z]+-)?[a-z]+|\d{1,2})(?:\s*` + quantity.SecondUnit + `)?` + notEnd)
 	fullMinute = regexp.MustCompile(`\b(?:a|one)\s+(?:full|whole|good|solid|entire)\s+min(?:ute)?\b`)
 	milOfPull  = regexp.MustCompile(`\b0?[.,]\d{1,3}\s*(mil)\b`)
 	thousandth = regexp.MustCompile(`\b(\d{2,6})\s*(?:ms|msecs?|milliseconds?)\b`)
 )
 
-// readSpelled writes dictated numbers in figures, and thousandths as seconds: "six point
-// four", "twenty degrees", "a minute ten", "850 ms".
+// readSpelled writes dictated numbers in figures, and milliseconds as seconds: "six point four", "twenty degrees", "a
+// minute ten", "850 ms".
 func (r *reader) readSpelled() {
 	for m := thousandth.FindSubmatchIndex(r.plain); m != nil; m = thousandth.FindSubmatchIndex(r.plain) {
 		r.write(m[0], m[1], trade.Number(number(r.text(m, 1))/1000)+" s")
@@ -61,8 +61,7 @@ func (r *reader) readSpelled() {
 
 func (r *reader) text(m []int, n int) string { return strings.ToLower(group(r.typed, m, n)) }
 
-// spelledEnding is the number in words or figures that a piece of the line ends with,
-// and where it begins: at the end if there is none.
+// spelledEnding is the number in words or figures at the end of a piece of the line, and where it begins; to for none.
 func (r *reader) spelledEnding(from, to int) (v float64, at int) {
 	for at = from; ; {
 		if v, err := quantity.Seconds(string(r.plain[at:to])); err == nil {

@@ -55,7 +55,7 @@ func (r *reader) readTiming() {
 			r.Timing = &quantity.Timing{FPS: v}
 		}
 	}
-	// Frames beside a time in seconds only remark on it: "4.2 s, 3 frames dropped".
+	// Frames beside a time in seconds are only a remark: "4.2 s, 3 frames dropped".
 	counted := false
 	if m := frameCount.FindIndex(r.plain); m != nil && marks == "" && !flashed.Match(r.plain) &&
 		!markBefore.Match(r.plain[:m[0]]) {
@@ -89,8 +89,7 @@ func (r *reader) readTimedWith() {
 	}
 }
 
-// addFilm reads the marks of a film. A rate that was not said is asked for where the
-// time hangs on it.
+// addFilm reads the marks of a film. It asks for the frame rate if the time depends on it.
 func (r *reader) addFilm(marks string) {
 	fps := 0.0
 	if r.Timing != nil {
@@ -114,7 +113,7 @@ func (r *reader) addFilm(marks string) {
 	if f.FPS > 0 {
 		r.Timing = &quantity.Timing{FPS: f.FPS}
 	}
-	if frameCount.MatchString(marks) { // nobody said that they were counted from the pull on
+	if frameCount.MatchString(marks) { // they may not be counted from the pull on
 		r.ask(Question{Text: marks + " are " + trade.Number(f.Seconds) + " s at " + trade.Number(f.FPS) +
 			" frames a second. Is it right?", kind: askYes, Answers: offered("yes")})
 	}

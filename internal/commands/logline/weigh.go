@@ -9,12 +9,13 @@ import (
 	"holdbench/internal/trade"
 )
 
-// byAnother is a note that says whose hand made the test.
-var byAnother = regexp.MustCompile(`(?i)(?:^|\b(?:tested|test|done|run|timed|pulled|held|measured|made|logged)\s+(?:was\s+)?)by\s+([\pL'-]+)`)
+// byAnother is a note that says who made the test.
+var byAnother = regexp.MustCompile(`(?i)(?:^|\b(?:tested|test|done|run|timed|pulled|held|measured|made|logged)\s+` +
+	`(?:was\s+)?)by\s+([\pL'-]+)`)
 
 var nobodyElse = words("nobody else")
 
-// askWhose asks before a test that another hand made is stored as the asker's.
+// askWhose asks whether a test was made by somebody else.
 func (r *reader) askWhose() {
 	if m := byAnother.FindStringSubmatch(r.Note); m != nil && !slices.Contains(nobodyElse, strings.ToLower(m[1])) {
 		r.ask(Question{Text: "A test counts as yours. Did you make it yourself?", kind: askYes,
@@ -22,17 +23,17 @@ func (r *reader) askWhose() {
 	}
 }
 
-// The times beyond which a test is stored only after a yes: the trade's bench tests
-// take from a fraction of a second to a minute or two (practice).
+// Shorter and longer times, s, have to be confirmed: bench tests take from a fraction of a second to a minute or two
+// (practice).
 const (
 	soonest = 0.1
 	latest  = 180
 )
 
-// noResult tells of a flashback that nobody timed, or of a needle that let nothing through: neither is a none.
+// noResult is a flashback that nobody timed, or a needle that let nothing through: neither is a none.
 var noResult = regexp.MustCompile(`(?i)\b(?:instant|immediate|straight ?away|at once|block|clog|kink)`)
 
-// weigh puts the outcome together and asks where it is open or unlikely.
+// weigh puts the outcomes together and asks about what is open or unlikely.
 func (r *reader) weigh() {
 	r.watched = r.watchS
 	switch {
@@ -40,7 +41,7 @@ func (r *reader) weigh() {
 		first := r.Outcomes[0].Typed
 		r.Outcomes = nil
 		r.askResult("Both none and "+first+" s are said. Which was it?", first+" s", noneText(r.watchS))
-		r.watched = 0 // it was said of the none
+		r.watched = 0 // it was the none's
 	case r.none:
 		r.Outcomes = []Outcome{{WatchedS: r.watchS}}
 		if r.watchS == 0 && !r.asksResult() {
