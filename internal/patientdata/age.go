@@ -2,8 +2,8 @@ package patientdata
 
 import "regexp"
 
-// Whoever is treated is grown up: a smaller number of years is a box's or a
-// camera's (project's choice).
+// grownUp is an adult's age. Nobody younger is treated: a smaller number of years is a box's or a camera's (project's
+// choice).
 const grownUp = `(?:1[6-9]|[2-9]\d|10\d)`
 
 const (
@@ -12,25 +12,32 @@ const (
 	initials = `(?:\p{Lu}\. ?-?\p{Lu}\.?(?: ?\p{Lu}\.)?|\p{Lu}{2,3}|\p{Lu}\.)`
 	apart    = `[ ,;:/(-]{1,3}`
 	alone    = `(?:^|[^\pL\pN.])`
+	end      = `(?:$|[^\pL])`
 )
 
 var (
-	ageUnit = `(?:[ -]{0,2}y[./]{1,2}o\.?|[ -]{0,2}v-?vuotias|[ -]{0,2}(?:` + lists.Of("age unit") + `)\.?)(?:$|[^\pL])`
+	ageUnit = `[ -]{0,2}(?:y[./]{1,2}o\.?|v-?vuotias|(?:` + lists.Of("age unit") + `)\.?)` + end
 
 	agedInitials = [...]*regexp.Regexp{
-		regexp.MustCompile(alone + initials + apart + `(?i:` + lists.Of("age") + `|âgée?|età)[ :]{0,2}` + grownUp + `(?:$|[^\pN.])`),
-		regexp.MustCompile(alone + initials + apart + grownUp + `(?i:` + ageUnit + `|[ -]?(?:jährig\pL*|år|años|éves|yaş\pL*)(?:$|[^\pL]))`),
-		regexp.MustCompile(alone + grownUp + `(?i:` + ageUnit + `|[ ,]*` + sex + `)[ ,;:/(-]{0,3}` + initials + `(?:$|[^\pL\pN])`),
-		regexp.MustCompile(alone + `\p{Lu}\. ?-?\p{Lu}\.?` + apart + grownUp + `(?:$|[,;.)]|[ ]*(?i:` + sex + `)(?:$|[^\pL]))`),
+		regexp.MustCompile(alone + initials + apart + `(?i:` + lists.Of("age") + `|âgée?|età)[ :]{0,2}` + grownUp +
+			`(?:$|[^\pN.])`),
+		regexp.MustCompile(alone + initials + apart + grownUp +
+			`(?i:` + ageUnit + `|[ -]?(?:jährig\pL*|år|años|éves|yaş\pL*)` + end + `)`),
+		regexp.MustCompile(alone + grownUp + `(?i:` + ageUnit + `|[ ,]*` + sex + `)[ ,;:/(-]{0,3}` + initials +
+			`(?:$|[^\pL\pN])`),
+		regexp.MustCompile(alone + `\p{Lu}\. ?-?\p{Lu}\.?` + apart + grownUp +
+			`(?:$|[,;.)]|[ ]*(?i:` + sex + `)` + end + `)`),
 	}
 	capitals     = regexp.MustCompile(`\p{Lu}[.\p{Lu}]`)
-	bareInitials = regexp.MustCompile(alone + `(?:\p{Lu}\. ?\p{Lu}\.|\p{Lu}{2})` + apart + grownUp + ` ?(?i:` + sex + `)(?:$|[^\pL])`)
+	bareInitials = regexp.MustCompile(alone + `(?:\p{Lu}\. ?\p{Lu}\.|\p{Lu}{2})` + apart + grownUp + ` ?(?i:` + sex + `)` + end)
 
 	agedBegin    = words{begin: beginningsOf(foldWords(lists.Of("age unit")+`|`+lists.Of("age")+`|`+sexes), ` `)}
-	agedSomebody = regexp.MustCompile(alone + `(?:` + grownUp + ageUnit + `|(?:` + lists.Of("age") + `)[ :]{1,2}` + grownUp + `(?:$|[^\pN.])|` +
-		sex + `[ ,/]{1,2}` + grownUp + `(?:$|[,;]| y)|` + grownUp + ` ?(?:f|m|w|♀|♂)(?:$|[,;]| lip| nas| cheek| chin))`)
+	agedSomebody = regexp.MustCompile(alone + `(?:` + grownUp + ageUnit +
+		`|(?:` + lists.Of("age") + `)[ :]{1,2}` + grownUp + `(?:$|[^\pN.])` +
+		`|` + sex + `[ ,/]{1,2}` + grownUp + `(?:$|[,;]| y)` +
+		`|` + grownUp + ` ?(?:f|m|w|♀|♂)(?:$|[,;]| lip| nas| cheek| chin))`)
 
-	// Things have an age, too.
+	// Things have an age too.
 	agedThing = regexp.MustCompile(`(?:past|over|expired|expiry|warranty|camera|phone|box|gel|syringe|fridge)[^,;]{0,20}$`)
 	thingAged = regexp.MustCompile(`^[^,;]{0,12}(?:past|expired|camera|phone|fridge)`)
 
@@ -51,8 +58,7 @@ func initialsWithAge(t reading) string {
 	return ""
 }
 
-// loneInitials finds two letters and a number that may be an age and a sex, or a
-// temperature.
+// loneInitials finds two letters with a number that may be an age with a sex, or a temperature.
 func loneInitials(t reading) string {
 	if t.digits >= len("16") && capitals.MatchString(t.plain) &&
 		bareInitials.MatchString(roomTemperature.ReplaceAllString(t.plain, " · ")) {

@@ -5,10 +5,10 @@ import (
 	"unicode"
 )
 
-// beginLength is how many letters of a word are looked at first.
+// beginLength is how many letters a beginning has at most.
 const beginLength = 3
 
-// beginning is up to beginLength letters, the first in the lowest bits of letterBits each.
+// beginning packs the first letters of a word, letterBits for each, the first letter lowest.
 type beginning uint64
 
 const letterBits = 21
@@ -23,8 +23,8 @@ func beginningOf(letters string) (b beginning) {
 	return b
 }
 
-// beginnings are a set of them. A note has a few dozen beginnings, and each table is asked for each of them: most
-// are turned away by one bit, without a look at the list.
+// beginnings are a set of beginnings. A note has a few dozen and each is looked up in every table: one bit rules out
+// most of them without a search of the list.
 type beginnings struct {
 	bits [1 << (hashBits - 6)]uint64
 	all  []beginning
@@ -32,7 +32,7 @@ type beginnings struct {
 
 const hashBits = 12
 
-// slot is the bit of a beginning: its word and its place there.
+// slot is the bit of a beginning: the word it is in and its place there.
 func (b beginning) slot() (word, place uint64) {
 	hash := uint64(b) * 0x9e3779b97f4a7c15 >> (64 - hashBits) // 2^64 over the golden ratio spreads near numbers
 	return hash >> 6, hash & 63
@@ -54,8 +54,8 @@ func (s *beginnings) areIn(begins []beginning) bool {
 	return false
 }
 
-// begins are the first one, two and three letters of every word of a text, and the
-// shorter words themselves with a space behind.
+// begins are the first one, two and three letters of every word of a text, and each shorter word with a space behind
+// it.
 func begins(text string) []beginning {
 	runes := []rune(text + " ")
 	found := make([]beginning, 0, len(runes)*2)

@@ -5,13 +5,12 @@ import (
 	"strconv"
 )
 
-// OldestDate is a year: a full date before it reads as a date of birth, for no box
-// and no test of the trade is that old, and nobody younger is treated (project's
-// choice).
+// OldestDate is the year before which a full date is a date of birth: no box and no test of the trade is older, and
+// nobody younger is treated (project's choice).
 const OldestDate = 2012
 
-// english are the months that may stand with a year of two digits: short words of
-// other languages, such as set and out, are too often something else.
+// english are the months that may stand before a year of two digits. Those of other languages, such as "set" and
+// "out", are too often something else.
 const english = `(?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*\.?`
 
 const (
@@ -47,7 +46,7 @@ var (
 	monthWithName  = regexp.MustCompile(`(?:^|[^\pL])` + month + ` (?:of |de )?` + fullYear + `\b`)
 )
 
-// dates are the patterns of full dates that may be in a text.
+// dates are the patterns of the full dates that the text may have.
 func (t reading) dates() []*regexp.Regexp {
 	switch {
 	case t.runs < 2 && t.longest < len("19850421"):
@@ -61,7 +60,7 @@ func (t reading) dates() []*regexp.Regexp {
 // oldDate finds a full date that is old enough to be somebody's birth.
 func oldDate(t reading) string { return oldIn(t.folded, t.dates()) }
 
-// oldMonth finds a month that is as old: a birth or an old device.
+// oldMonth finds a month as old as that: of a birth or of an old device.
 func oldMonth(t reading) string {
 	switch {
 	case t.longest < len("1985"):
@@ -95,9 +94,8 @@ func old(date string) bool {
 	return year >= 1900 && year < OldestDate
 }
 
-// yearOf returns the year among the digits of a date: the group of four, the
-// first four of eight, or else the last group. Two digits from 30 on are
-// 1930–1999, those below are of this century.
+// yearOf returns the year among the digits of a date: the group of four, the first four of eight, or else the last
+// group. Two digits from 30 on are 1930–1999; those below are of this century.
 func yearOf(groups []string) int {
 	year := groups[len(groups)-1]
 	for _, group := range groups {

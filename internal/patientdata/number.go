@@ -2,40 +2,41 @@ package patientdata
 
 import (
 	"regexp"
+	"slices"
 	"strings"
 )
 
-// numberOf is between the word and the number.
+// numberOf is what may stand between the word and the number.
 const numberOf = `[^\pN\n]{0,14}`
 
 var (
 	recordTold = wholeWord(lists.Of("record"), numberOf+`\d[\d ./-]*`)
-	holderTold = atWord(lists.Of("holder"), `[ .:#-]*(?:(?:id|no|nr|num|number|numero|nummer|nº|n°|file|record|номер)\b[ .:#-]*|[#:.])[^\d\n]{0,12}(\d{2,}) ?(\pL*)`)
-	holderBare = atWord(`patient|pt|client|chart|record|akte|tarjeta|journal|karta|karta nr|hosp no`, `[ .:#]{1,3}(\d{3,}) ?(\pL*)`)
-	patience   = regexp.MustCompile(`\b(?:be|was|were|is|am|are|being|stay|stayed|very|more|so|too|been|keep|soyez|sois|etre|seien sie|sei|ser|muy|mas)\s+(?:very )?pa[tcz][a-z]*`)
+	holderTold = atWord(lists.Of("holder"), `[ .:#-]*(?:(?:`+lists.Of("number word")+`)\b[ .:#-]*|[#:.])`+
+		`[^\d\n]{0,12}(\d{2,}) ?(\pL*)`)
+	holderBare = atWord(lists.Of("holder before a number"), `[ .:#]{1,3}(\d{3,}) ?(\pL*)`)
+	patience   = regexp.MustCompile(`\b(?:` + lists.Of("before the adjective patient") + `)\s+(?:very )?pa[tcz][a-z]*`)
 
 	patienceBegin = beginningsOf(`pat|pac|paz`, ``)
 
 	// Numbers of people by their shape alone.
-	shapes = regexp.MustCompile(`\b(?:[a-z]{6}\d\d[a-z]\d\d[a-z]\d{3}[a-z]|\d{6}[-+a]\d{3,4}[a-z]?|[xyz]?\d{7,8}-?[a-hj-np-tv-z]|[a-z]{2} ?\d\d ?\d\d ?\d\d ?[abcd])\b`)
+	shapes = regexp.MustCompile(`\b(?:[a-z]{6}\d\d[a-z]\d\d[a-z]\d{3}[a-z]|\d{6}[-+a]\d{3,4}[a-z]?` +
+		`|[xyz]?\d{7,8}-?[a-hj-np-tv-z]|[a-z]{2} ?\d\d ?\d\d ?\d\d ?[abcd])\b`)
 
-	// Words of calling, with a number behind.
 	phoneTold = wholeWord(lists.Of("phone"), `[^\d\n]{0,14}(\+?\(?\d(?:[ ./()-]{0,3}\d){4,})`)
 
-	// Digits in groups, as numbers of people are written: one kind of break
-	// between groups, perhaps a + before and the area in brackets.
+	// Digits in groups, as numbers of people are written, with a + before them or the area in brackets.
 	digitRun = regexp.MustCompile(`\+?\(?\d+(?:[ ./()-]{1,3}\d+)*`)
 
-	// Decimal numbers one after the other, and whole ones of two digits: measured
-	// times.
-	decimals = regexp.MustCompile(`^\d{1,3}\.\d{1,3}(?:[ /-]{1,2}\d{1,3}(?:\.\d{1,3})?)*$|^\d{1,3}(?:[ /-]{1,2}\d{1,3}\.\d{1,3})+$`)
-	tens     = regexp.MustCompile(`^[1-9]\d?(?: [1-9]\d?)+$`)
+	// Decimal numbers in a row, and whole ones of two digits: measured times.
+	decimals = regexp.MustCompile(`^\d{1,3}\.\d{1,3}(?:[ /-]{1,2}\d{1,3}(?:\.\d{1,3})?)*$` +
+		`|^\d{1,3}(?:[ /-]{1,2}\d{1,3}\.\d{1,3})+$`)
+	tens = regexp.MustCompile(`^[1-9]\d?(?: [1-9]\d?)+$`)
 
 	// 555-0101 and 07700 900-123: short numbers by the look of their groups.
 	phoneGroups = regexp.MustCompile(`^\d{3}-\d{4}$|^0\d{2,4}[ /-]\d{3,4}[ -]?\d{2,4}$`)
 )
 
-// toldRecord finds a number behind a word that announces somebody's.
+// toldRecord finds a number behind a word that says it is somebody's.
 func toldRecord(t reading) string {
 	if t.digits == 0 {
 		return ""
@@ -57,7 +58,7 @@ func toldRecord(t reading) string {
 	return ""
 }
 
-// withoutPatience is the folded text without what is said of being patient.
+// withoutPatience is the folded text without the adjective "patient": "be patient".
 func (t reading) withoutPatience() string {
 	if !patienceBegin.areIn(t.begins) {
 		return t.folded
@@ -67,7 +68,7 @@ func (t reading) withoutPatience() string {
 
 var timeUnit = regexp.MustCompile(`^(?:s|sec|secs|seconds?|min|mins|minutes?|ms|sek|ml|mm|g|fps)$`)
 
-// How many digits the shortest number of a person has: behind a word of calling, by its shape (two letters and six
+// How many digits a person's number has at least: behind a word for calling, by its shape (two letters and six
 // digits), and in groups (ofRun).
 const (
 	leastOfPhone = 5
@@ -94,17 +95,14 @@ func personalNumber(t reading) string {
 	return ""
 }
 
-// ofRun says what a run of digits looks like. Groups like "0.45 0.50" or "10 20
-// 30" are times and are let through.
+// ofRun says what a run of digits looks like, "" for times such as "0.45 0.50" or "10 20 30".
 func ofRun(run string) string {
 	if decimals.MatchString(run) || tens.MatchString(run) {
 		return ""
 	}
 	digits := strings.Join(digitsOnly.FindAllString(run, -1), "")
 	switch n := len(digits); {
-	case strings.HasPrefix(run, "+") && n >= leastOfRun, strings.ContainsAny(run, "(") && n >= leastOfRun:
-		return phone
-	case phoneGroups.MatchString(run):
+	case strings.ContainsAny(run, "+(") && n >= leastOfRun, phoneGroups.MatchString(run):
 		return phone
 	case n == len(run) && n >= leastOfRun, n >= 9:
 		return number
@@ -112,26 +110,18 @@ func ofRun(run string) string {
 	return ""
 }
 
-// mostSpoken is how many digits in words a note of the bench may have in a row
-// (project's choice).
+// mostSpoken is how many digits in words a bench note may have in a row (project's choice).
 const mostSpoken = 6
 
-// spokenDigits are the digits in words.
-func spokenDigits() map[string]bool {
-	spoken := map[string]bool{}
-	for _, word := range strings.Split(foldWords(lists.Of("digit")), "|") {
-		spoken[word] = true
-	}
-	return spoken
-}
-
-var spoken = spokenDigits()
+// spoken are the digits in words.
+var spoken = strings.Split(foldWords(lists.Of("digit")), "|")
 
 // spokenNumber finds a number of more than mostSpoken digits in words.
 func spokenNumber(t reading) string {
 	row := 0
-	for word := range strings.FieldsFuncSeq(t.folded, func(r rune) bool { return r == ' ' || r == ',' || r == '.' || r == '-' }) {
-		if row++; !spoken[word] {
+	apart := func(r rune) bool { return strings.ContainsRune(" ,.-", r) }
+	for word := range strings.FieldsFuncSeq(t.folded, apart) {
+		if row++; !slices.Contains(spoken, word) {
 			row = 0
 		}
 		if row > mostSpoken {

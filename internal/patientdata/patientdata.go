@@ -1,9 +1,8 @@
-// Package patientdata tells from a text alone whether it looks like somebody's
-// data. It knows words and shapes, no store and no surface.
+// Package patientdata says of a text whether it looks like patient data. It knows words and shapes, no store and no
+// surface.
 //
-// It is a net, not a proof: bare names go through it, and so does whatever is
-// told in words that no table here has. docs/privacy.md says how much it lets
-// through of two lists of notes.
+// It does not find everything: it lets bare names through, and whatever is said in words that its tables do not have.
+// docs/privacy.md says how much of two lists of notes it finds.
 package patientdata
 
 import "strings"
@@ -14,8 +13,8 @@ type Verdict int
 // The verdicts, in rising order.
 const (
 	Clear    Verdict = iota
-	Doubtful         // whoever wrote it has to say whether it is about a patient
-	Refused          // not to be kept
+	Doubtful         // the writer has to say whether it is about a patient
+	Refused          // must not be stored
 )
 
 // The kinds of data that are told apart.
@@ -35,8 +34,7 @@ type Finding struct {
 	Kind    string // with its article, as in "a date of birth"; "" for a clear text
 }
 
-// Look returns what a text looks like. The surest kind is named first; a doubt
-// counts where nothing is sure.
+// Look returns what a text looks like: the first kind that is sure, or else the first that is doubtful.
 func Look(text string) Finding {
 	if strings.TrimSpace(text) == "" {
 		return Finding{}

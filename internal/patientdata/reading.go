@@ -11,9 +11,9 @@ import (
 // reading is a text in the forms that the rules look at.
 type reading struct {
 	plain      string // digits as 0–9, marks in one form, letters as written
-	folded     string // plain in small letters without accents
-	unnumbered string // folded without the numbers of things
-	rest       string // the same without full dates
+	folded     string // plain, in small letters without accents
+	unnumbered string // folded, without the numbers of things
+	rest       string // unnumbered, without full dates
 
 	begins  []beginning // of the words of folded
 	digits  int
@@ -31,7 +31,7 @@ func read(text string) reading {
 	return t
 }
 
-// countDigits counts what most texts have too little of for a rule to be tried.
+// countDigits counts the digits and their runs: most texts have too few for a rule to apply.
 func (t *reading) countDigits() {
 	run := 0
 	for _, r := range t.folded {
@@ -47,9 +47,8 @@ func (t *reading) countDigits() {
 	}
 }
 
-// plainMarks writes every decimal digit of every script as 0–9, and full-width
-// and other marks that stand for @ . - as those. Letters keep their case: it
-// tells initials.
+// plainMarks writes the digits of every script as 0–9, and marks that stand for plain ones as those. Letters keep
+// their case, which shows initials.
 func plainMarks(text string) string {
 	if isASCII(text) {
 		return strings.ReplaceAll(text, "\n", " ")
@@ -77,8 +76,9 @@ var marks = strings.NewReplacer("＠", "@", "．", ".", "－", "-", "‐", "-", 
 
 var (
 	// thing is a number of a thing, not of a person, with its word.
-	thing = atWord(lists.Of("things"), `(?:[ .:#_()°º-]|no|nr|num|number|nummer|numero|'su|files?|id|n)*(?:[a-z]{0,3}\d[\da-z._/-]*)(?:(?: ?(?:-|to|and|,|bis|a|à|и) ?)\d[\da-z._-]*)*`)
-	// marked is a device's mark in its parts, as in (01)04012345678901(17)270301.
+	thing = atWord(lists.Of("things"), `(?:[ .:#_()°º-]|no|nr|num|number|nummer|numero|'su|files?|id|n)*`+
+		`(?:[a-z]{0,3}\d[\da-z._/-]*)(?:(?: ?(?:-|to|and|,|bis|a|à|и) ?)\d[\da-z._-]*)*`)
+	// marked is the code on a device, as in (01)04012345678901(17)270301.
 	marked  = regexp.MustCompile(`\(01\)\d{14}(?:\(\d\d\)[\da-z]+)*`)
 	counted = wholeWord(lists.Of("counted things"), `[ .:#]*\d{1,6}(?:$|\D)`)
 )

@@ -11,9 +11,8 @@ import (
 	"holdbench/internal/wordlist"
 )
 
-// words finds one of many words where it begins in a text. \b knows Latin letters
-// alone, and a pattern of hundreds of words is slow: most texts have no word that
-// begins like any of them, and the pattern is not tried.
+// words finds one of many words in a text. A pattern of hundreds of words is slow, so it is tried only on a text with
+// a word that begins like one of them. \b cannot be used in it: it knows Latin letters only.
 type words struct {
 	begin   *beginnings
 	pattern *regexp.Regexp
@@ -25,27 +24,27 @@ var wordText string
 // lists are the tables of words by their names, alternatives of a pattern.
 var lists = wordlist.Read(wordText, "|")
 
-// atWord matches the words of a table where they begin, with the pattern after behind.
+// atWord matches what begins with a word of a table, with the pattern after behind it.
 func atWord(table, after string) words {
 	alternatives := foldWords(table)
 	return words{beginningsOf(alternatives, ""), regexp.MustCompile(`(?:^|[^\pL\pN])(?:` + alternatives + `)` + after)}
 }
 
-// wholeWord is atWord for words of their own; after comes behind the space.
+// wholeWord matches whole words of a table, with the pattern after behind the space.
 func wholeWord(table, after string) words {
 	alternatives := foldWords(table)
 	return words{beginningsOf(alternatives, " "),
 		regexp.MustCompile(`(?:^|[^\pL\pN])(?:` + alternatives + `)(?:$|[^\pL\pN])` + after)}
 }
 
-// wordBehind matches the words of a table behind a pattern, with the pattern after at their end.
+// wordBehind matches the words of a table between two patterns.
 func wordBehind(before, table, after string) words {
 	alternatives := foldWords(table)
 	return words{beginningsOf(alternatives, " "),
 		regexp.MustCompile(`(?:^|[^\pL\pN])` + foldWords(before) + `(?:` + alternatives + `)` + after)}
 }
 
-// foldWords folds a table of words.
+// foldWords is a table of words in small letters without accents.
 func foldWords(table string) string {
 	return strings.NewReplacer(`\pl`, `\pL`, `\pn`, `\pN`).Replace(spelling.Plain(table))
 }
@@ -57,8 +56,8 @@ func (w words) in(t reading, form string) bool {
 
 func (w words) mayBeIn(t reading) bool { return w.begin.areIn(t.begins) }
 
-// beginningsOf are the first letters of alternatives, as far as they are plain. end is
-// what follows a word that is shorter, "" for anything.
+// beginningsOf are the first letters of alternatives, as far as they are plain. end follows a word that is shorter,
+// "" is anything.
 func beginningsOf(alternatives, end string) *beginnings {
 	begin := new(beginnings)
 	depth, start, escaped := 0, 0, false
@@ -84,8 +83,7 @@ func beginningsOf(alternatives, end string) *beginnings {
 	return begin
 }
 
-// plainBeginning is what every text has that a pattern matches, at most
-// beginLength letters of it.
+// plainBeginning are the first letters, at most beginLength, of every text that a pattern matches.
 func plainBeginning(pattern string) string {
 	var plain []rune
 	escaped := false

@@ -12,8 +12,7 @@ const (
 	anyDay = `(?:mon|tues|wednes|thurs|fri|satur|sun)day`
 )
 
-// ComingDay patterns: a day of any form behind a word that says so, and one that
-// shows by itself to be a day to come.
+// Patterns for ComingDay: words before a day in any form, and days that show by themselves that they are to come.
 const (
 	DayLead      = `(?:by|on|until|till|next|this|coming)`
 	ComingInText = `(?:in ` + ahead + `|today|tomorrow|next \w+|` + anyDay + `|\d{4}-\d\d-\d\d)`
@@ -60,7 +59,7 @@ func ComingDay(text string, today time.Time) (time.Time, error) {
 	return day, nil
 }
 
-// nextOf is a day from today on: of the year that was written, or else the next.
+// nextOf is a day of the given year, or else the next one from today on.
 func nextOf(text, year, month, day string, today time.Time) (time.Time, error) {
 	t, err := inCalendar(text, year, month, day, today)
 	if err == nil && year == "" && t.Before(today) {

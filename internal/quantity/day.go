@@ -8,14 +8,17 @@ import (
 )
 
 const (
-	monthName = `(?:jan(?:uary)?|feb(?:ruary)?|mar(?:ch)?|apr(?:il)?|may|june?|july?|aug(?:ust)?|sept?(?:ember)?|oct(?:ober)?|nov(?:ember)?|dec(?:ember)?)`
-	weekday   = `(?:mon(?:day)?|tue(?:s(?:day)?)?|wed(?:s|nesday)?|thu(?:r(?:s(?:day)?)?)?|fri(?:day)?|sat(?:urday)?|sun(?:day)?)`
-	dayCount  = `(?:a|an|one|two|three|four|five|six|seven|couple of|\d{1,3})`
+	monthName = `(?:jan(?:uary)?|feb(?:ruary)?|mar(?:ch)?|apr(?:il)?|may|june?|july?|aug(?:ust)?|sept?(?:ember)?` +
+		`|oct(?:ober)?|nov(?:ember)?|dec(?:ember)?)`
+	weekday = `(?:mon(?:day)?|tue(?:s(?:day)?)?|wed(?:s|nesday)?|thu(?:r(?:s(?:day)?)?)?|fri(?:day)?|sat(?:urday)?` +
+		`|sun(?:day)?)`
+	dayCount = `(?:a|an|one|two|three|four|five|six|seven|couple of|\d{1,3})`
 )
 
-// WordedDay is the pattern of a day said in words or in a form that is nothing else.
-const WordedDay = `(?:(?:the )?day before yesterday|tomorrow|next (?:week|` + weekday + `)|today|yesterday (?:morning|afternoon|evening)|yesterday|this (?:morning|afternoon|evening)|last night` +
-	`|` + dayCount + `\s*(?:days?|weeks?|d|w)\s+(?:ago|back)|(?:last|this|on)\s+` + weekday + `|` + weekday + `` +
+// WordedDay is the pattern of a day in words, or in a form that can only be a day.
+const WordedDay = `(?:(?:the )?day before yesterday|tomorrow|next (?:week|` + weekday + `)|today|last night` +
+	`|(?:yesterday|this) (?:morning|afternoon|evening)|yesterday` +
+	`|` + dayCount + `\s*(?:days?|weeks?|d|w)\s+(?:ago|back)|(?:last|this|on)\s+` + weekday + `|` + weekday +
 	`|\d{1,2}(?:st|nd|rd|th)?\s*(?:of\s+)?` + monthName + `\b\.?(?:,?\s*\d{4})?` +
 	`|` + monthName + `\b\.?\s*\d{1,2}(?:st|nd|rd|th)?\b(?:,?\s*\d{4})?` +
 	`|\d{4}-\d{1,2}-\d{1,2}|\d{1,2}/\d{1,2}/\d{2,4}|\d{1,2}\.\d{1,2}\.\d{2,4}|\d{1,2}-\d{1,2}-\d{4})`
@@ -29,11 +32,10 @@ var (
 	named     = regexp.MustCompile(`^(?:last\s+|this\s+)?(` + weekday + `)$`)
 )
 
-// Day reads a day up to today: today, yesterday, 2 days ago, last tuesday, 19 nov,
-// 27.11., 28/11/2026, 2026-05-14. A day without its year is the latest that has
-// been. 3/4 is the third of April or the fourth of March: an error with both.
+// Day reads a day up to today: today, yesterday, 2 days ago, last tuesday, 19 nov, 27.11., 28/11/2026, 2026-05-14.
+// Without its year it is the latest such day. 3/4 is the third of April or the fourth of March: an error with both.
 //
-// Errors: *Problem, for a day to come, too.
+// Errors: *Problem, also for a day to come.
 func Day(text string, today time.Time) (time.Time, error) {
 	if from, to, english := InEnglish(text); english != "" {
 		return Day(text[:from]+english+text[to:], today)
@@ -75,7 +77,7 @@ func Day(text string, today time.Time) (time.Time, error) {
 
 func date(y int, m time.Month, d int) time.Time { return time.Date(y, m, d, 0, 0, 0, 0, time.UTC) }
 
-// off is so many days, weeks or months from today; sign is below 0 for the past.
+// off is so many days, weeks or months from today; sign is -1 for the past.
 func off(count, unit string, sign int, today time.Time) time.Time {
 	n, err := strconv.Atoi(count)
 	if err != nil {
@@ -113,8 +115,7 @@ func monthNumber(name string) string {
 	return ""
 }
 
-// inFigures reads day and month in figures. Points are written day first only;
-// strokes both ways.
+// inFigures reads a day and a month in figures. With points the day comes first; with strokes it may come second.
 func inFigures(text string, m []string, today time.Time) (time.Time, error) {
 	year := m[4]
 	if len(year) == 2 {
@@ -134,7 +135,7 @@ func inFigures(text string, m []string, today time.Time) (time.Time, error) {
 	return time.Time{}, p
 }
 
-// past is a day that has been: of the year that was written, or else of the latest.
+// past is a day of the given year, or else the latest one up to today.
 func past(text, year, month, day string, today time.Time) (time.Time, error) {
 	t, err := inCalendar(text, year, month, day, today)
 	if err == nil && year == "" && t.After(today) {
@@ -151,9 +152,9 @@ func past(text, year, month, day string, today time.Time) (time.Time, error) {
 	return t, nil
 }
 
-// inCalendar is a day in figures, of this year where none was written.
+// inCalendar is a day of the given year, or else of this one.
 func inCalendar(text, year, month, day string, today time.Time) (time.Time, error) {
-	m, _ := strconv.Atoi(month) // digits all: the patterns were met
+	m, _ := strconv.Atoi(month) // cannot fail: the patterns have digits only
 	d, _ := strconv.Atoi(day)
 	y := today.Year()
 	if year != "" {

@@ -33,8 +33,8 @@ func readNumbers() (numbers, parts map[string]float64) {
 	return numbers, parts
 }
 
-// Dictated is the number up to 99 that some words begin with, and how many of them it takes: two of "twenty seven gauge",
-// none of "gauge". The words are in lower case and without accents.
+// Dictated is the number up to 99 that some words begin with, and how many of them it takes: two of "twenty seven
+// gauge", none of "gauge". The words are in lower case and without accents.
 func Dictated(words ...string) (v float64, n int) {
 	if len(words) == 0 {
 		return 0, 0

@@ -17,19 +17,21 @@ const Duration = `(?:\d{1,3}:[0-5]\d(?:[.,]\d+)?(?:\s*(?:mins?|minutes?))?` +
 const (
 	spelledDigit  = `(?:zero|one|two|three|four|five|six|seven|eight|nine)`
 	spelledTens   = `(?:twenty|thirty|forty|fifty|sixty|seventy|eighty|ninety)`
-	spelledNumber = `(?:` + spelledTens + `(?:[- ]` + spelledDigit + `)?|ten|eleven|twelve|thirteen|fourteen|fifteen|sixteen|seventeen|eighteen|nineteen|` + spelledDigit + `)`
+	spelledNumber = `(?:` + spelledTens + `(?:[- ]` + spelledDigit + `)?|ten|eleven|twelve|thirteen|fourteen|fifteen` +
+		`|sixteen|seventeen|eighteen|nineteen|` + spelledDigit + `)`
 )
 
 var (
-	clock     = regexp.MustCompile(`^(\d{1,3}):([0-5]\d(?:[.,]\d+)?)(?:\s*(?:mins?|minutes?))?$`)
-	minutes   = regexp.MustCompile(`^(` + Decimal + `)\s*` + MinuteUnit + `(?:\s*(?:and\s*)?(` + Decimal + `)\s*` + SecondUnit + `?)?$`)
+	clock   = regexp.MustCompile(`^(\d{1,3}):([0-5]\d(?:[.,]\d+)?)(?:\s*(?:mins?|minutes?))?$`)
+	minutes = regexp.MustCompile(`^(` + Decimal + `)\s*` + MinuteUnit + `(?:\s*(?:and\s*)?(` + Decimal + `)\s*` +
+		SecondUnit + `?)?$`)
 	seconds   = regexp.MustCompile(`^(` + Decimal + `)\s*` + SecondUnit + `?$`)
 	inWords   = regexp.MustCompile(`^(` + spelledNumber + `)(?:\s+point\s+(` + spelledDigit + `))?\s*` + SecondUnit + `?$`)
 	minuteAnd = regexp.MustCompile(`^(?:(a|one|two|three)\s+)?min(?:ute)?s?(\s+and\s+a\s+half)?$`)
 	partOf    = regexp.MustCompile(`^(?:(?:a|one)\s+)?(half|quarter)(?:\s+of)?\s+(?:a\s+)?min(?:ute)?$`)
 )
 
-// Seconds reads a time in any of the ways of Duration; a number alone is seconds.
+// Seconds reads a time in any of the ways of Duration, in s; a number alone is seconds.
 //
 // Errors: *Problem.
 func Seconds(text string) (float64, error) {
@@ -64,7 +66,7 @@ func Seconds(text string) (float64, error) {
 	return 0, problem(text, "%s is not a time: write it like 7.13 s or 1:12.", strings.TrimSpace(text))
 }
 
-// together is minutes and seconds in seconds; seconds may be left out.
+// together is the sum of minutes and seconds, s; sec may be empty.
 func together(min, sec string) (float64, error) {
 	m, err := Number(min)
 	if err != nil || sec == "" {
@@ -74,5 +76,5 @@ func together(min, sec string) (float64, error) {
 	return thousandths(60*m + s), err
 }
 
-// thousandths rounds off what arithmetic with decimals leaves over: no film is finer.
+// thousandths rounds a time to milliseconds, which is finer than any film.
 func thousandths(v float64) float64 { return math.Round(v*1000) / 1000 }

@@ -15,7 +15,7 @@ import (
 //go:embed english.txt
 var englishText string
 
-// englishOf are words of other languages by what they come down to, and the pattern that finds one of them.
+// englishOf has the English for words of other languages; foreignWord finds one of them.
 var englishOf, foreignWord = readEnglish()
 
 func readEnglish() (map[string]string, *regexp.Regexp) {
@@ -34,9 +34,8 @@ func readEnglish() (map[string]string, *regexp.Regexp) {
 	return english, regexp.MustCompile(`(?i)(?:^|[^\pL\pN])(` + strings.Join(patterns, "|") + `)(?:$|[^\pL\pN])`)
 }
 
-// InEnglish finds the first word of another language that a text has for a bench liquid, a
-// way of timing, a day or a none, and returns where it stands and the English words for
-// it, which are "" where there is none.
+// InEnglish finds the first word of another language for a bench liquid, a way of timing, a day or a "none" in a
+// text. It returns where it stands and its English, "" for none.
 func InEnglish(text string) (from, to int, english string) {
 	m := foreignWord.FindStringSubmatchIndex(text)
 	if m == nil {

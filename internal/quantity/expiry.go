@@ -14,10 +14,10 @@ var (
 	boxNamed = regexp.MustCompile(`^(` + monthName + `)\.?\s*(\d{4}|\d\d)$`)
 )
 
-// Expiry reads the date on a box as 2026-03, good to the end of that month, or
-// 2026-03-14: 03/2026, 3/26, mar 2026, 14/03/2026.
+// Expiry reads the date on a box, 03/2026, 3/26, mar 2026 or 14/03/2026, as 2026-03, which is good to the end of that
+// month, or as 2026-03-14.
 //
-// Errors: *Problem, for a day that can be read in two ways, too.
+// Errors: *Problem, also for a day that can be read in two ways.
 func Expiry(text string) (string, error) {
 	plain := strings.ToLower(strings.TrimSpace(text))
 	if m := boxNamed.FindStringSubmatch(plain); m != nil {
@@ -26,16 +26,16 @@ func Expiry(text string) (string, error) {
 	if m := boxMonth.FindStringSubmatch(plain); m != nil {
 		return boxFigures(text, m[1], m[2], m[3])
 	}
-	for _, form := range []string{"2006-01", time.DateOnly} {
-		if _, err := time.Parse(form, plain); err == nil {
+	for _, layout := range []string{"2006-01", time.DateOnly} {
+		if _, err := time.Parse(layout, plain); err == nil {
 			return plain, nil
 		}
 	}
 	return "", problem(text, "%s is no date on a box: write it like 03/2026 or 2026-03-14.", strings.TrimSpace(text))
 }
 
-// boxFigures is a date of month and year, or of a day as well. Which of two figures is
-// the month shows where the other can be none.
+// boxFigures is a date of a month and a year, or of a day too. Of two figures one is surely the day if it cannot be
+// the month.
 func boxFigures(text, first, second, year string) (string, error) {
 	if len(year) == 2 {
 		year = "20" + year

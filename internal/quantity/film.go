@@ -8,7 +8,7 @@ import (
 // Film is a time read off a film between two marks.
 type Film struct {
 	Seconds float64
-	FPS     float64 // 0 where it was not said
+	FPS     float64 // frames a second, 0 if not given
 	Marks   string  // as typed
 }
 
@@ -18,7 +18,7 @@ const (
 	behind    = `(?:\s*[,;@(]?\s*(?:at|@)?\s*(\d{1,4}(?:[.,]\d{1,3})?)\s*` + RateUnit + `\)?)`
 )
 
-// The patterns of a film's marks: as a clock, as frames, and as a number of frames counted from the pull on.
+// The patterns of a film's marks: clock times, frames, frames counted from the pull on, and frames told by their rate.
 const (
 	ClockFilm = clockMark + between + clockMark + behind + `?`
 	FrameFilm = `\b(?:frames?|f)\s*(\d{1,7})` + between + `(?:frames?|f)?\s*(\d{1,7})(?:\s*frames?\b)?` + behind + `?`
@@ -33,9 +33,8 @@ var (
 	rateFilm  = regexp.MustCompile(`^(?:` + RateFilm + `)$`)
 )
 
-// ReadFilm reads the start and end of a film, or how many frames it took: "0:12.40–0:17.13",
-// "frames 372–514 at 30 fps", "142 frames at 30 fps". fps is its rate where that was said elsewhere, 0 where it was not. ok is
-// false for a text that is neither.
+// ReadFilm reads the start and end of a film, "0:12.40–0:17.13" or "frames 372–514 at 30 fps", or how many frames it
+// took, "142 frames at 30 fps". fps is its rate if that was given elsewhere, else 0. ok is false for any other text.
 //
 // Errors: *Problem.
 func ReadFilm(text string, fps float64) (f Film, ok bool, err error) {
@@ -54,7 +53,7 @@ func ReadFilm(text string, fps float64) (f Film, ok bool, err error) {
 			return f, true, problem(text, "%s is not a time on a film: write it like 0:12.40–0:17.13.", f.Marks)
 		}
 		if m[7] != "" {
-			f.FPS, _ = Number(m[7]) // the pattern was met
+			f.FPS, _ = Number(m[7]) // cannot fail: the pattern has a number
 		}
 		return f.over(end - start)
 	}
@@ -80,14 +79,14 @@ func ReadFilm(text string, fps float64) (f Film, ok bool, err error) {
 }
 
 func (f Film) over(seconds float64) (Film, bool, error) {
-	if !(seconds >= 0) { // within one frame it is 0
+	if !(seconds >= 0) { // 0 is within one frame
 		return f, true, problem(f.Marks, "The end comes before the start.")
 	}
 	f.Seconds = thousandths(seconds)
 	return f, true, nil
 }
 
-// markSeconds is a mark of a film in seconds.
+// markSeconds is a clock time on a film, s.
 func markSeconds(h, m, s string) (float64, error) {
 	seconds, err := Number(s)
 	if err != nil {

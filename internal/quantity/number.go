@@ -9,7 +9,7 @@ import (
 // Decimal is the pattern of a number as it is typed: 7, 7.13, 7,13, .9, 1.300,5.
 const Decimal = `(?:\d{1,3}(?:\.\d{3})+,\d+|\d{1,3}(?:,\d{3})+\.\d+|\d+(?:[.,]\d+)?|[.,]\d+)`
 
-// mostDigits is the longest text that is read as a number: more is a slip of the hand.
+// mostDigits is the longest text that is read as a number: a longer one is a slip.
 const mostDigits = 20
 
 var (
@@ -18,10 +18,9 @@ var (
 	runsOn      = regexp.MustCompile(`^(?:(?:\.\d+)+|[eE][+-]?\d+)`)
 )
 
-// Number reads a plain decimal number, by one policy for the whole program. A point is
-// a decimal point, and a comma a decimal comma, unless three digits follow it and a
-// digit other than nought leads: 1,300 may be thousands, too, and is not read. Where
-// both stand the last is the decimal one: 1.300,5. No sign, no exponent, no words.
+// Number reads a plain decimal number, in one way for the whole program. A point is a decimal point and a comma a
+// decimal comma, except in 1,300, which may be thousands and is not read. In 1.300,5 the last mark is the decimal
+// one. There is no sign, no exponent and no word.
 //
 // Errors: *Problem.
 func Number(text string) (float64, error) {
@@ -33,8 +32,8 @@ func Number(text string) (float64, error) {
 	return v, err
 }
 
-// Lead reads the number that a text begins with and says where it ends, 0 for none.
-// What runs on as no number does, 1.2.3 and 1e5, belongs to it and is an error.
+// Lead reads the number that a text begins with and says where it ends, 0 for none. 1.2.3 and 1e5 are read to their
+// ends and are errors.
 //
 // Errors: *Problem.
 func Lead(text string) (v float64, end int, err error) {
@@ -56,6 +55,6 @@ func Lead(text string) (v float64, end int, err error) {
 	case comma:
 		plain = lead + "." + decimals
 	}
-	v, _ = strconv.ParseFloat(plain, 64) // the pattern was met
+	v, _ = strconv.ParseFloat(plain, 64) // cannot fail: the pattern has a number
 	return v, end, nil
 }

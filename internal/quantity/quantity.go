@@ -1,10 +1,8 @@
-// Package quantity reads what people type for a number, a time, a volume, a
-// temperature, a strength, a frame rate or a day: one reader for the whole program,
-// so that the same text means the same wherever it is typed. It knows no clock:
-// today is handed in.
+// Package quantity reads numbers, times, volumes, temperatures, strengths, frame rates and days as people type them.
+// The whole program reads them here, so that a text means the same wherever it is typed. There is no clock: today is
+// an argument.
 //
-// A text is read whole or not at all. What could be read in two ways is an error
-// that says so; "1,300" is one of them.
+// A text is read whole or not at all. One that can be read in two ways, such as "1,300", is an error that says so.
 package quantity
 
 import (
@@ -13,14 +11,14 @@ import (
 	"strings"
 )
 
-// Problem says why a text was not read, in words for whoever typed it.
+// Problem says why a text was not read, in words for the person who typed it.
 type Problem struct {
 	Text    string   // as typed
 	Why     string   // a sentence
-	Options []string // what it could be, each readable; none if it is no such thing
+	Options []string // what it could be, each of which can be read; none if it is no such thing
 }
 
-// Error is the sentence.
+// Error is Why.
 func (p *Problem) Error() string { return p.Why }
 
 func problem(text, why string, args ...any) *Problem {

@@ -13,10 +13,10 @@ type Timing struct {
 	FPS       float64 // frames a second of a film; 0 for the others
 }
 
-// ByTaps is how a test is timed whose buttons were pressed in the chat.
+// ByTaps is the timing by pressing buttons in the chat.
 const ByTaps = "by taps"
 
-// String is the spelling that is stored: "stopwatch", "by taps", "video 30 fps".
+// String is the text that is stored: "stopwatch", "by taps", "video 30 fps".
 func (t Timing) String() string {
 	switch {
 	case t.Stopwatch:
@@ -27,7 +27,7 @@ func (t Timing) String() string {
 	return "video " + strconv.FormatFloat(t.FPS, 'f', -1, 64) + " fps"
 }
 
-// storedTiming reads the spelling that is stored, without patterns: a long log has it in every line.
+// storedTiming reads the text that is stored. It uses no pattern, because every line of a log has one.
 func storedTiming(text string) (t Timing, is bool) {
 	switch text {
 	case Timing{Stopwatch: true}.String():
@@ -46,8 +46,8 @@ func storedTiming(text string) (t Timing, is bool) {
 var timedBy = regexp.MustCompile(`^(?:(?:video|film|filmed|slow[- ]?mo(?:tion)?|camera|phone` +
 	`|iphone)?,?\s*(?:at|@)?\s*)(` + Decimal + `)\s*` + RateUnit + `?(?:\s*(?:video|film|slow[- ]?mo(?:tion)?))?$`)
 
-// ReadTiming reads "stopwatch", "by taps", "60fps", "video 30 fps", "slow-mo 240". A number
-// without its unit is frames a second behind a word for film only.
+// ReadTiming reads "stopwatch", "by taps", "60fps", "video 30 fps", "slow-mo 240". A number without its unit is
+// frames a second only behind a word for film.
 //
 // Errors: *Problem.
 func ReadTiming(text string) (Timing, error) {

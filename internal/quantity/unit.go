@@ -10,13 +10,13 @@ import (
 // Unit is what follows a number.
 type Unit uint8
 
-// The units, and what says that a number is no measure of the trade.
+// The units. Other stands for any that measures nothing of a set-up.
 const (
 	NoUnit Unit = iota
 	Gauge
 	MM
-	Metre // "13 m": a slip of mm right after a gauge, else noise
-	Mil   // "13 mil": mm or mL, told by the size
+	Metre // "13 m": a slip for mm right behind a gauge
+	Mil   // "13 mil": mm or mL, by its size
 	CM
 	Inch
 	ML
@@ -24,7 +24,7 @@ const (
 	Insulin // U-100: 100 units are 1 mL
 	Second
 	Minute
-	Other // a count, an age, a price: nothing of the set-up
+	Other // a count, an age, a price
 )
 
 //go:embed units.txt
@@ -49,7 +49,7 @@ func readUnits(units map[string]Unit) map[string]Unit {
 // UnitOf returns the unit that a word of lower case names, NoUnit for none.
 func UnitOf(word string) Unit { return unitWords[word] }
 
-// InML is v of a unit in millilitres; false for a unit that is none of volume.
+// InML is v of a unit in mL; ok is false for a unit that is not one of volume.
 func (u Unit) InML(v float64) (ml float64, ok bool) {
 	switch u {
 	case ML:

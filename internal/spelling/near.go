@@ -2,13 +2,12 @@ package spelling
 
 import "slices"
 
-// Near finds the words that a typed word may be a slip of, without going through all of
-// them: two words one slip apart have a shortened form in common, made by leaving out at
-// most one letter of each.
+// Near finds the words that a typed word may be a slip of without comparing it to all. Two words one slip apart have
+// a shortened form in common, made by leaving out at most one letter of each.
 type Near map[string][]int32
 
-// Add enters word number id under its shortened forms: itself, each letter left out, and
-// each two letters left out when deep.
+// Add enters word number id under its shortened forms: the word itself, without each one letter, and if deep without
+// each two.
 func (m Near) Add(w string, id int32, deep bool) {
 	if len(w) < 3 || len(w) > Longest {
 		return
@@ -31,8 +30,8 @@ func (m Near) enter(key string, id int32) {
 	m[key] = append(list, id)
 }
 
-// Candidates returns the numbers of the words that share a shortened form with typed,
-// each once. Whether they really are close is for Cost to say.
+// Candidates returns the numbers of the words that share a shortened form with typed, each once. Cost says how close
+// they are.
 func (m Near) Candidates(typed string) []int32 {
 	if len(typed) < 3 || len(typed) > Longest {
 		return nil

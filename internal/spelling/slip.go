@@ -2,9 +2,8 @@ package spelling
 
 import "strings"
 
-// What it costs to take one word for another. A typing slip is a letter missing,
-// doubled, changed with its neighbour, hit beside its key, or put down by ear; any other
-// letter in another's place is odd.
+// What it costs to read one word as another. A slip is a letter left out, doubled, swapped with its neighbour,
+// replaced by the key beside it, or spelt by ear. Any other letter in the place of one is odd.
 const (
 	Exact    = 0
 	Plural   = 1 // "lips" for "lip"
@@ -14,7 +13,7 @@ const (
 	TooFar   = 9
 )
 
-// Cost returns what it costs to take typed for meant, or TooFar. Both are lower case.
+// Cost returns what it costs to read typed as meant, or TooFar. Both are in lower case.
 func Cost(typed, meant string) int {
 	if typed == meant {
 		return Exact
@@ -32,10 +31,9 @@ func Cost(typed, meant string) int {
 	return TooFar
 }
 
-// Limit returns the highest cost at which typed may stand for meant. Short words are too
-// near to others: a word of three letters must keep them all, one of two must be exact.
-// An odd letter or a second slip needs six letters and the right first one: Merrick is
-// not Orrick.
+// Limit returns the highest cost at which typed may be read as meant. Short words are too near to others: a word of
+// two letters must be exact, one of three must not lose any. An odd letter or a second slip needs a longer word with
+// the right first letter: Merrick is not Orrick.
 func Limit(typed, meant string) int {
 	switch {
 	case len(meant) <= 2, len(meant) == 3 && len(typed) < 3:
@@ -48,7 +46,7 @@ func Limit(typed, meant string) int {
 	return TwoSlips
 }
 
-// replacedCost is the cost of a letter where another was meant.
+// replacedCost is the cost of a letter in the place of another.
 func replacedCost(e edit) int {
 	if neighbours[keys{e.letter, e.meant}] || e.length >= 5 && soundsAlike(e.letter, e.meant) {
 		return SlipOnce
@@ -56,7 +54,7 @@ func replacedCost(e edit) int {
 	return Odd
 }
 
-// putCost is the cost of a surplus letter: less where it doubles one, or is hit beside one.
+// putCost is the cost of a surplus letter: less if it doubles its neighbour or lies beside it on a keyboard.
 func putCost(e edit) int {
 	for _, beside := range []rune{e.before, e.after} {
 		twoVowels := e.length >= 6 && isVowel(e.letter) && isVowel(beside)
@@ -73,8 +71,8 @@ func putCost(e edit) int {
 // keys are two letters side by side.
 type keys struct{ a, b rune }
 
-// keyRows are the letter rows of an English keyboard. keyStarts says where each begins,
-// in quarters of a key, on a desk and on a phone.
+// keyRows are the letter rows of an English keyboard. keyStarts has where each begins, in quarters of a key, on a
+// desk and on a phone.
 var (
 	keyRows   = []string{"qwertyuiop", "asdfghjkl", "zxcvbnm"}
 	keyStarts = [][]int{{0, 1, 3}, {0, 2, 6}}
@@ -104,12 +102,12 @@ func neighbourKeys() map[keys]bool {
 	return near
 }
 
-// soundPairs are consonants taken for one another by ear.
+// soundPairs are consonants that sound alike.
 const soundPairs = " ck kc cs sc sz zs mn nm fv vf kq qk dt td "
 
 func isVowel(r rune) bool { return strings.ContainsRune("aeiouy", r) }
 
-// soundsAlike reports whether a and b are taken for one another by ear.
+// soundsAlike reports whether a and b sound alike.
 func soundsAlike(a, b rune) bool {
 	return isVowel(a) && isVowel(b) || strings.Contains(soundPairs, " "+string(a)+string(b)+" ")
 }

@@ -1,35 +1,33 @@
-// Package spelling says how far a typed word is from another: in plain slips, or in what
-// the slips of a hand on a keyboard cost.
+// Package spelling compares words as they are typed: without accents, and by the slips from one to another, which are
+// counted or weighed by how likely they are.
 package spelling
 
 // Longest is the longest word, in letters, that Cost weighs.
 const Longest = 40
 
-// Distance is the number of slips between two words: a letter left out, put in,
-// replaced, or changed with its neighbour. It stops counting above most, and
-// returns most+1 then. Letters are compared as they stand.
+// Distance is the number of slips between two words: a letter left out, added, replaced, or swapped with its
+// neighbour. It is most+1 for any number above most. Case and accents count.
 func Distance(a, b string, most int) int {
 	plain := func(edit) int { return 1 }
 	return min(restricted([]rune(a), []rune(b), most, weights{1, plain, plain}), most+1)
 }
 
-// edit is one place where two words differ: a letter of the typed one put in, or put in
-// the place of one that was meant.
+// edit is one place where two words differ: a letter that was added, or typed in the place of another.
 type edit struct {
-	letter        rune // typed
-	meant         rune // in whose place it stands; of one put in, the letter that goes before it
-	before, after rune // beside it, as typed; 0 for none
-	length        int  // of the word that was meant
+	letter        rune // as typed
+	meant         rune // the letter that it replaces; for an added one, the letter before it
+	before, after rune // its neighbours, as typed; 0 for none
+	length        int  // letters of the word that was meant
 }
 
-// weights are what edits cost. A letter left out and two letters changed round cost a slip.
+// weights are what edits cost. A letter left out and two letters swapped cost a slip.
 type weights struct {
 	slip          int
 	replaced, put func(edit) int
 }
 
-// restricted is the restricted edit distance of Damerau and Levenshtein from typed to
-// meant; above most it may be any number above most.
+// restricted is the restricted Damerau–Levenshtein distance from typed to meant; above most it may be any number
+// above most.
 func restricted(typed, meant []rune, most int, w weights) int {
 	if diff := len(typed) - len(meant); diff*w.slip > most || -diff*w.slip > most {
 		return most + 1

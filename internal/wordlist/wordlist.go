@@ -1,5 +1,5 @@
-// Package wordlist reads words that are data. A line that begins a list names it; its words stand below, indented.
-// Empty lines and those that begin with # are remarks.
+// Package wordlist reads files of word lists. A line that is not indented names a list; the indented lines below it
+// have its words. Empty lines, and lines that begin with #, are remarks.
 package wordlist
 
 import (
@@ -7,7 +7,7 @@ import (
 	"strings"
 )
 
-// Lines are the lines of all lists of a text, without blanks around them, each with the name of its list.
+// Lines are the lines of all lists of a file, without the blanks around them, each with the name of its list.
 func Lines(text string) iter.Seq2[string, string] {
 	return func(yield func(name, line string) bool) {
 		name := ""
@@ -26,7 +26,7 @@ func Lines(text string) iter.Seq2[string, string] {
 // Lists are lists of words by their names.
 type Lists map[string]string
 
-// Read reads the lists of a text, their lines with a mark between.
+// Read reads the lists of a file. The mark between joins the lines of a list.
 func Read(text, between string) Lists {
 	all := make(Lists)
 	for name, line := range Lines(text) {
@@ -38,7 +38,7 @@ func Read(text, between string) Lists {
 	return all
 }
 
-// Of is the list of that name. It panics where there is none, for whoever builds the program.
+// Of is the list of that name. It panics if there is none: the program was built with a misspelt name.
 func (l Lists) Of(name string) string {
 	if l[name] == "" {
 		panic("no list of words is called " + name)

@@ -1,5 +1,5 @@
-// Package assumption reads a member's own assumption: how many placements have the tip in
-// a vessel, alone or out of a question that says other things too.
+// Package assumption reads a member's own assumption about how many placements have the tip in a vessel, typed alone
+// or as part of a question.
 package assumption
 
 import (
@@ -13,15 +13,14 @@ import (
 	"holdbench/internal/say"
 )
 
-// Assumption is a member's own assumption: the share of placements whose tip is in
-// a vessel. Nobody but the member makes one: the tool suggests none.
+// Assumption is the share of placements whose tip is in a vessel, as a member assumes it. The program never suggests
+// one.
 type Assumption struct {
 	Share float64
-	Said  string // as it was said, in plain form: "1 in 200", "0.5 %"
+	Said  string // as it was typed, in one form: "1 in 200", "0.5 %"
 }
 
-// Words is the assumption as it was said; a percentage as a chance too, since answers
-// are told in those.
+// Words is the assumption as typed. A percentage has its chance behind it, because answers give chances.
 func (a Assumption) Words() string {
 	if strings.HasSuffix(a.Said, "%") {
 		return a.Said + ", " + say.Chance(a.Share)
@@ -29,8 +28,7 @@ func (a Assumption) Words() string {
 	return a.Said
 }
 
-// The shares that an assumption may name. Rarer ones would be told in placements by
-// the hundred million, and with more of them nobody would ask (chosen, no source).
+// The smallest and the largest share that an assumption may have (chosen, no source).
 const (
 	leastAssumed = 1e-6
 	mostAssumed  = 0.9
@@ -39,14 +37,19 @@ const (
 // How an assumption is typed: a ratio, 1 in 200 or 1:200, or a percentage.
 const (
 	numberTyped = `(\d{1,3}(?:[ ,']\d{3})+|\d+(?:[.,]\d+)?|[.,]\d+)`
-	largeTyped  = `(\d{1,3}(?:[ ,']\d{3})+|\d+|(?:(?:a|one|two|three|four|five|ten|twenty|thirty|forty|fifty) )?(?:hundred )?(?:hundred|thousand|million)|twenty|thirty|forty|fifty)`
-	ofWhat      = `(?: (?:of )?(?:my |our |all |the )?(?:placements?|injections?|insertions?|punctures?|passes|times)\b)?(?: (?:are |is |has |have )?(?:the tip )?(?:in|inside) a vessel\b)?`
+	largeTyped  = `(\d{1,3}(?:[ ,']\d{3})+|\d+` +
+		`|(?:(?:a|one|two|three|four|five|ten|twenty|thirty|forty|fifty) )?(?:hundred )?(?:hundred|thousand|million)` +
+		`|twenty|thirty|forty|fifty)`
+	ofWhat = `(?: (?:of )?(?:my |our |all |the )?(?:placements?|injections?|insertions?|punctures?|passes|times)\b)?` +
+		`(?: (?:are |is |has |have )?(?:the tip )?(?:in|inside) a vessel\b)?`
 )
 
 var (
-	ratioTyped   = regexp.MustCompile(`(?:` + numberTyped + `|\b(one)) ?-?(\bin\b|\bout of\b|\bof\b|\bper\b|:|/)-? ?(?:every |each )?` + largeTyped + ofWhat)
+	ratioTyped = regexp.MustCompile(`(?:` + numberTyped + `|\b(one)) ?-?(\bin\b|\bout of\b|\bof\b|\bper\b|:|/)-? ?` +
+		`(?:every |each )?` + largeTyped + ofWhat)
 	percentTyped = regexp.MustCompile(numberTyped + ` ?(?:%|percent\b|per cent\b|pct\b)` + ofWhat)
-	leadTyped    = regexp.MustCompile(`(?:^|[ ,;])(?:(?:if|i|we|assume|assuming|assumed|say|at|about|around|roughly|with|ca\.?|~|maybe) ?)+$`)
+	leadTyped    = regexp.MustCompile(`(?:^|[ ,;])` +
+		`(?:(?:if|i|we|assume|assuming|assumed|say|at|about|around|roughly|with|ca\.?|~|maybe) ?)+$`)
 )
 
 // Problem is why a text is no assumption, and what can be written instead.
@@ -68,30 +71,29 @@ func quoted(text string) string {
 	return "“" + string(runes) + "”"
 }
 
-const assumptionForms = "Write it as 1 in 200, or as 0.5 %."
+const howToWrite = "Write it as 1 in 200, or as 0.5 %."
 
-// Read reads what is an assumption and nothing else.
+// Read reads a text that is an assumption and nothing else.
 //
 // Errors: *Problem that says how to write it.
 func Read(text string) (Assumption, error) {
 	plain := strings.TrimRight(plainWords(text), ".,;?!")
-	for _, form := range []*regexp.Regexp{ratioTyped, percentTyped} {
-		if m := form.FindStringSubmatchIndex(plain); m != nil && m[1] == len(plain) &&
+	for _, pattern := range []*regexp.Regexp{ratioTyped, percentTyped} {
+		if m := pattern.FindStringSubmatchIndex(plain); m != nil && m[1] == len(plain) &&
 			(m[0] == 0 || leadTyped.MatchString(plain[:m[0]])) && onlyBefore(plain[:m[0]]) {
 			return assumed(submatches(plain, m))
 		}
 	}
-	return Assumption{}, refuse(assumptionForms, "The assumption cannot be %s.", quoted(text))
+	return Assumption{}, refuse(howToWrite, "The assumption cannot be %s.", quoted(text))
 }
 
-// onlyBefore reports whether nothing but such words as "about" stand there.
+// onlyBefore reports whether a text is nothing but words such as "about".
 func onlyBefore(text string) bool { return text == "" || leadTyped.FindString(text) == text }
 
-// Cut takes an assumption out of free text that says other things too;
-// found is false where there is none. What reads as a size, a dilution, a time or
-// the strength of a drug is left in the text.
+// Cut takes the assumption out of a text that says other things too, and returns the rest; found is false if there is
+// none. It leaves sizes, dilutions, times and strengths of drugs in the text.
 //
-// Errors: *Problem where there are two, or one that cannot be.
+// Errors: *Problem for two assumptions, or one out of range.
 func Cut(text string) (a Assumption, rest string, found bool, err error) {
 	plain := plainWords(text)
 	spans := assumptionSpans(plain)
@@ -119,13 +121,12 @@ func Cut(text string) (a Assumption, rest string, found bool, err error) {
 	return a, strings.Trim(strings.Join(strings.Fields(plain), " "), " ,;"), true, nil
 }
 
-// assumptionSpans finds what can be meant for an assumption: ratios, or else
-// percentages.
+// assumptionSpans finds what may be an assumption: ratios, or else percentages.
 func assumptionSpans(plain string) [][]int {
-	for _, form := range []*regexp.Regexp{ratioTyped, percentTyped} {
+	for _, pattern := range []*regexp.Regexp{ratioTyped, percentTyped} {
 		var spans [][]int
-		for _, m := range form.FindAllStringSubmatchIndex(plain, -1) {
-			if standsAlone(plain, m) && (form == percentTyped || ratioMeant(plain, m)) {
+		for _, m := range pattern.FindAllStringSubmatchIndex(plain, -1) {
+			if standsAlone(plain, m) && (pattern == percentTyped || isRatio(plain, m)) {
 				spans = append(spans, m)
 			}
 		}
@@ -136,15 +137,15 @@ func assumptionSpans(plain string) [][]int {
 	return nil
 }
 
-// What follows a number that counts something else, and what may follow an
-// assumption.
+// What follows a number that is no assumption's, and what may follow an assumption.
 var (
-	unitFollows  = regexp.MustCompile(`^ ?(?:g|ga|gauge|mm|cm|ml|cc|s|secs?|seconds?|min|minutes?|inch|x|"|”|°)(?:[^a-z]|$)|^[.,:/]?\d`)
+	unitFollows = regexp.MustCompile(`^ ?(?:g|ga|gauge|mm|cm|ml|cc|s|secs?|seconds?|min|minutes?|inch|x|"|”|°)` +
+		`(?:[^a-z]|$)|^[.,:/]?\d`)
 	mayFollow    = regexp.MustCompile(`^ ?(?:$|[,.;?!)]|assumed\b|for\b|on\b|with\b|and\b)`)
 	followsDigit = regexp.MustCompile(`(?:[\d./:-]|\d,)$`)
 )
 
-// standsAlone reports whether what was found is no part of another quantity.
+// standsAlone reports whether a match is not part of another quantity.
 func standsAlone(plain string, m []int) bool {
 	after := plain[m[1]:]
 	if followsDigit.MatchString(plain[:m[0]]) || unitFollows.MatchString(after) {
@@ -154,12 +155,12 @@ func standsAlone(plain string, m []int) bool {
 	return len(m) > 4 || ofPlacements || mayFollow.MatchString(after)
 }
 
-// smallestRatio is the lower number from which on 1:60 or 1/60 is an assumption and
-// no longer a dilution, part of an inch, a date or the time of day.
+// smallestRatio is the smallest lower number of an assumption with a colon or a stroke. 1:50 may be a dilution, part
+// of an inch, a date or a time of day.
 const smallestRatio = 60
 
-// ratioMeant reports whether a ratio is meant for one, by the word in its middle.
-func ratioMeant(plain string, m []int) bool {
+// isRatio reports whether a ratio is an assumption, by the word or mark in its middle.
+func isRatio(plain string, m []int) bool {
 	words := submatches(plain, m)
 	switch large := largeNumber(words[4]); words[3] {
 	case ":", "/":
@@ -170,7 +171,7 @@ func ratioMeant(plain string, m []int) bool {
 	return true
 }
 
-// assumed is an assumption from the parts of a match.
+// assumed is the assumption that a match says.
 func assumed(m []string) (Assumption, error) {
 	var a Assumption
 	if len(m) == 2 {
@@ -186,7 +187,7 @@ func assumed(m []string) (Assumption, error) {
 		}
 		of := largeNumber(m[4])
 		if err != nil || !(of > 0) {
-			return a, refuse(assumptionForms, "The assumption cannot be %s.", quoted(m[0]))
+			return a, refuse(howToWrite, "The assumption cannot be %s.", quoted(m[0]))
 		}
 		a = Assumption{above / of, say.Number(above) + " in " + say.Grouped(int(of))}
 	}
@@ -197,15 +198,13 @@ func assumed(m []string) (Assumption, error) {
 	return a, nil
 }
 
-// multiples are the words that a number in words is multiplied by.
+// multiples are what a number in words may be multiplied by.
 var multiples = map[string]float64{"hundred": 100, "thousand": 1e3, "million": 1e6}
 
-// mostTyped bounds the lower number of a ratio, so that it is a whole number
-// wherever it goes.
+// mostTyped is the largest lower number of a ratio that is read.
 const mostTyped = 1e9
 
-// largeNumber is the lower number of a ratio, in digits or in words; 0 if it is
-// larger than any that is meant.
+// largeNumber is the lower number of a ratio, in digits or in words; 0 if it is larger than mostTyped.
 func largeNumber(typed string) float64 {
 	value := 1.0
 	for _, word := range strings.Fields(typed) {
@@ -226,7 +225,7 @@ func largeNumber(typed string) float64 {
 	return value
 }
 
-// plainWords is text in small letters with single blanks.
+// plainWords is a text in small letters with single blanks.
 func plainWords(text string) string {
 	return strings.Join(strings.FieldsFunc(strings.ToLower(strings.ToValidUTF8(text, "?")), unicode.IsSpace), " ")
 }
