@@ -14,22 +14,22 @@ type token struct {
 	is    meaning
 	owner owner // of a sign: what it belongs to
 
-	denies bool // it is a phrase with a no in it
+	denies bool // it is a phrase with a "no" in it
 }
 
 // heard is a text as tokens.
 type heard struct {
 	tokens []token
-	said   int     // how many of them are no marks
-	whole  meaning // all that is said anywhere in it
+	said   int     // how many of them are not marks
+	whole  meaning // the meanings of all of them
 	*lexicon
 }
 
-// signs are what a plus and a minus stand for.
+// signs writes out what a plus and a minus mean.
 var signs = strings.NewReplacer("+ve", " positive ", "-ve", " negative ", "asp +", "asp positive", "ation +",
 	"ation positive")
 
-// listen takes a text apart.
+// listen reads a text as tokens.
 func (l *lexicon) listen(text string, known []string) heard {
 	m := heard{lexicon: l}
 	words := append(append([]string{"."}, split(text)...), ".")
@@ -67,7 +67,7 @@ func (l *lexicon) listen(text string, known []string) heard {
 	return m
 }
 
-// split is a text as words and marks. A figure keeps its decimals and its unit, a link is left out.
+// split is a text as words and marks, without links. A figure keeps its decimals and its unit.
 func split(text string) (words []string) {
 	text = signs.Replace(spelling.Plain(text))
 	var b strings.Builder
@@ -96,7 +96,7 @@ func split(text string) (words []string) {
 	return words
 }
 
-// squeezed makes three and more of a letter one: "whiiiite" is typed in a hurry.
+// squeezed writes three or more of a letter as one: "whiiiite" is "white".
 func squeezed(w string) string {
 	if !tripled(w) {
 		return w
@@ -126,8 +126,8 @@ func tripled(w string) bool {
 	return false
 }
 
-// nameAt is how many words a known name takes that stands at i, a slip in each of its longer words allowed.
-// A name all of whose words could tell of harm ("Cold Lip") is one only where it is all that is said or a size follows.
+// nameAt is how many words of a text a known name takes at i, 0 for none. Each of its longer words may have a slip. A
+// name that could be harm as well ("Cold Lip") is a name only if it is the whole text or a size follows.
 func (l *lexicon) nameAt(words []string, i int, names [][]string) (n int) {
 	for _, name := range names {
 		end := i + len(name)
@@ -146,7 +146,7 @@ func sameWord(a, b string) bool {
 	return a == b || len(a) >= shortest && a[0] == b[0] && spelling.Distance(a, b, 1) <= 1
 }
 
-// phraseAt is the longest phrase that stands at the beginning.
+// phraseAt is the longest phrase that some words begin with, an empty one for none.
 func (l *lexicon) phraseAt(words []string) phrase {
 	for _, p := range l.phrases[words[0]] {
 		if len(p.words) <= len(words) && slices.Equal(p.words, words[:len(p.words)]) {

@@ -13,34 +13,34 @@ import (
 //go:embed words rules.txt short.txt
 var files embed.FS
 
-// lexiconOf is read once: the files are part of the program.
+// lexiconOf reads the embedded files once.
 var lexiconOf = sync.OnceValue(newLexicon)
 
-// meaning is a set of what a word can stand for, one bit each.
+// meaning is a set of the meanings that a word has, one bit each.
 type meaning uint64
 
-// lexicon is every word that is known, with what it stands for.
+// lexicon has every known word with its meanings.
 type lexicon struct {
-	bits    map[string]meaning  // what the files call it → its bit
+	bits    map[string]meaning  // the name of a meaning in the files → its bit
 	short   map[string]string   // a word as a thumb shortens it → the word
-	words   map[string]meaning  // ordinary words are here too, and stand for nothing
-	stems   map[string]meaning  // beginnings
+	words   map[string]meaning  // ordinary words too, which have none
+	stems   map[string]meaning  // beginnings of words
 	phrases map[string][]phrase // by their first word, the longest first
-	slips   map[string][]string // what is left of a word when a letter or two are left out → the words
-	longest int                 // the letters of the longest of those words
+	slips   map[string][]string // a word without a letter or two → the words that it may be
+	longest int                 // letters of the longest word in slips
 
 	harm, blood, further []rule
 }
 
-// phrase is words that stand for something together.
+// phrase is several words with a meaning together.
 type phrase struct {
 	words  []string
 	is     meaning
-	denies bool // one of the words is a no
+	denies bool // one of the words is a "no"
 }
 
-// A word shorter than shortest is not looked for with a slip in it: it would be another word. One of long letters and
-// more is with two slips if it is grave. Words of other languages are nearer to English ones than to their own slips.
+// How long a word has to be, in letters, to be known with a slip and, if it is grave, with two. Shorter words with
+// slips are other words. Words that are not English need long-2, because many are one slip from an English word.
 const (
 	shortest = 5
 	long     = 9
@@ -50,9 +50,8 @@ const (
 )
 
 func newLexicon() *lexicon {
-	l := &lexicon{map[string]meaning{}, map[string]string{}, map[string]meaning{}, map[string]meaning{},
-		map[string][]phrase{},
-		map[string][]string{}, 0, nil, nil, nil}
+	l := &lexicon{bits: map[string]meaning{}, short: map[string]string{}, words: map[string]meaning{},
+		stems: map[string]meaning{}, phrases: map[string][]phrase{}, slips: map[string][]string{}}
 	folder, err := files.ReadDir("words")
 	if err != nil {
 		panic(err) // the program was built without its words
@@ -80,7 +79,7 @@ func newLexicon() *lexicon {
 				func(w string) bool { return l.words[w]&l.bits["no"] != 0 })
 		}
 	}
-	for _, name := range []string{"product", "figure"} { // which no word of the files stands for
+	for _, name := range []string{"product", "figure"} { // no word of the files has these meanings
 		l.bit(name)
 	}
 	l.readRules()
@@ -115,7 +114,7 @@ func (l *lexicon) bit(name string) meaning {
 	return l.bits[name]
 }
 
-// add takes in a word, a stem, which ends in a star, or a phrase, whose words are joined by low lines.
+// add adds a word, a stem, which ends in a star, or a phrase, whose words are joined by low lines.
 func (l *lexicon) add(w string, is meaning) {
 	parts := strings.Split(w, "_")
 	for i, p := range parts {
@@ -139,7 +138,7 @@ func (l *lexicon) add(w string, is meaning) {
 	}
 }
 
-// inFull is a word that a thumb may have shortened.
+// inFull is the whole word for one that a thumb has shortened, or the word itself.
 func (l *lexicon) inFull(w string) string {
 	if full, ok := l.short[w]; ok {
 		return full
@@ -147,7 +146,7 @@ func (l *lexicon) inFull(w string) string {
 	return w
 }
 
-// addSlips takes in what can be left of a word that is typed in a hurry.
+// addSlips adds a word under each form that it is found by if it is typed with slips.
 func (l *lexicon) addSlips(w string, is meaning) {
 	l.longest = max(l.longest, len(w))
 	enter := func(left []byte) {
@@ -168,14 +167,14 @@ func (l *lexicon) slipsIn(w string, is meaning) int {
 	return 1
 }
 
-// shortened hands over a word, and what is left of it when up to most letters are left out.
+// shortened calls each with a word, and with every form of it that lacks up to most letters.
 func shortened(w string, most int, each func(left []byte)) {
 	left := append(make([]byte, 0, 3*len(w)), w...)
 	each(left)
 	leaveOut(left, 0, most, each)
 }
 
-// leaveOut hands over what is left of a word when up to most letters from the one at from on are left out.
+// leaveOut calls each with every form of a word that lacks up to most of the letters from the one at from on.
 func leaveOut(w []byte, from, most int, each func(left []byte)) {
 	if most == 0 || len(w) == 0 {
 		return
@@ -192,7 +191,7 @@ func leaveOut(w []byte, from, most int, each func(left []byte)) {
 	}
 }
 
-// read is the word that was meant, and what it stands for.
+// read is the word that was meant, and its meanings.
 func (l *lexicon) read(w string) (string, meaning) {
 	w = l.inFull(w)
 	if is, ok := l.words[w]; ok {
@@ -232,13 +231,14 @@ func (l *lexicon) read(w string) (string, meaning) {
 	return best, l.words[best]
 }
 
-// alike reports whether a word begins with the letters of another, in either order:
-// a slip in the first letter makes it another word.
+// alike reports whether a word begins with the first letter of a known one, or with its first two swapped. With
+// another first letter it is another word.
 func alike(w, known string) bool {
 	return w[0] == known[0] || w[0] == known[1] && w[1] == known[0]
 }
 
-// bones is what a word keeps when its vowels are typed anyhow and letters twice or once. A short word has none.
+// bones are the consonants of a word, doubled ones once: vowels and doublings are often misspelt. A short word has
+// none.
 func bones(w string) []byte {
 	b := append(make([]byte, 0, len(w)+1), '\'')
 	for i := range len(w) {

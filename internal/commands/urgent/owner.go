@@ -1,15 +1,15 @@
 package urgent
 
-// owner says what a sign belongs to.
+// owner is what a sign belongs to.
 type owner int8
 
 const (
-	nobody owner = iota // nothing that the words name
+	nobody owner = iota // nothing that is named
 	aBody               // a person, or a part of the body
-	aThing              // the bench, a tool, a screen: the sign is none
+	aThing              // the bench, a tool, a screen: it is no sign then
 )
 
-// How far from a sign its owner is looked for, how far a no reaches, and how long a name is, in tokens.
+// How far from a sign its owner is looked for, how far a "no" reaches, and how long a name is, in tokens.
 const (
 	farBefore   = 9
 	farBehind   = 7
@@ -17,7 +17,7 @@ const (
 	longestName = 8
 )
 
-// leaveNames takes the signs away that are a name: "add White Cheek Clinic as a community".
+// leaveNames removes the signs that are part of a name: "add White Cheek Clinic as a community".
 func (m *heard) leaveNames() {
 	b := m.bits
 	for i := range m.tokens {
@@ -30,7 +30,7 @@ func (m *heard) leaveNames() {
 	}
 }
 
-// own says for every sign what it belongs to, and takes away those that are denied or a thing's.
+// own finds what every sign belongs to, and removes those that are denied or a thing's.
 func (m *heard) own() {
 	b := m.bits
 	denied := 0 // how many tokens a "no" still reaches
@@ -60,8 +60,8 @@ func (m *heard) own() {
 	}
 }
 
-// ownerOf is what the sign at i belongs to: what it stands before ("white lip"), what it
-// is on ("white on the lip"), or what stands nearest before it.
+// ownerOf is what the sign at i belongs to: what it stands before ("white lip"), what it is on ("white on the lip"),
+// or the nearest before it.
 func (m *heard) ownerOf(i int) owner {
 	b := m.bits
 	behind := m.place(i)
@@ -83,8 +83,8 @@ func (m *heard) ownerOf(i int) owner {
 	return behind
 }
 
-// heads is what the word at i is said of where it stands before it: "grey 27G needle". Behind
-// a verb or a part of the body it says something of what came before.
+// heads is what the word at i describes if it stands before it: "grey 27G needle". Behind a verb or a part of the
+// body it describes what came before.
 func (m *heard) heads(i int) owner {
 	b := m.bits
 	if m.tokens[i].is&b["adjective"] == 0 {
@@ -107,7 +107,7 @@ func (m *heard) heads(i int) owner {
 	return nobody
 }
 
-// place is where the sign at i is said to be: "on the lip", "in the hub".
+// place is where the sign at i is: "on the lip", "in the hub".
 func (m *heard) place(i int) owner {
 	b := m.bits
 	led := false
@@ -124,7 +124,7 @@ func (m *heard) place(i int) owner {
 	return nobody
 }
 
-// led reports whether the thing at i stands behind a word such as with or in: "after a 27G needle".
+// led reports whether the thing at i follows a word such as "with" or "in": "after a 27G needle".
 func (m *heard) led(i int) bool {
 	b := m.bits
 	for j := i - 1; j >= 0 && j >= i-farBehind; j-- {

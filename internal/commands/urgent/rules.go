@@ -8,20 +8,20 @@ import (
 	"holdbench/internal/wordlist"
 )
 
-// rule weighs words that stand together.
+// rule gives a weight to meanings that occur together.
 type rule struct {
 	weight int
 	terms  []term
-	within int // how many tokens may lie between the first term and each other, 0 for any
+	within int // how many tokens may lie between the first term and each other, 0 for any number
 }
 
-// term is one of a rule's words: any that has one of the meanings.
+// term is a token with one of some meanings.
 type term struct {
 	is       meaning
 	of       owner
 	owned    bool // it has to have that owner
-	absent   bool // there has to be none
-	anywhere bool // in the whole message, not only in the sentences looked at
+	absent   bool // there must be none
+	anywhere bool // in the whole message, not only in the sentences that are weighed
 }
 
 // mostTogether is how many tokens are weighed at once: about two spoken sentences.
@@ -46,7 +46,7 @@ func (l *lexicon) readRules() {
 	}
 }
 
-// known is the bit of a meaning or of a class of them. A name that has none is a slip in the files.
+// known is the bits of a meaning or a class of them. A name without any is a mistake in the files.
 func (l *lexicon) known(name string) meaning {
 	if l.bits[name] == 0 {
 		panic("rules.txt: no word is " + name)
@@ -76,17 +76,16 @@ func (l *lexicon) newRule(weight int, words []string) rule {
 	return r
 }
 
-// tells reports whether some sentences of a message weigh enough together. Each is
-// weighed alone and with those that follow it, so that what is said of the bench in one
-// does not hide what is said of a person in the next.
+// tells reports whether some sentences of a message have enough weight together. Each is weighed alone and with those
+// that follow, so that the bench in one sentence does not hide a person in the next.
 func (m heard) tells(rules []rule) bool {
 	for from := 0; from < len(m.tokens); {
 		end := from
 		for end < len(m.tokens) && end < from+mostTogether && m.tokens[end].is&m.bits["stop"] == 0 {
 			end++
 		}
-		if m.weigh(m.tokens[from:end], rules) >= told || m.weigh(m.tokens[from:min(len(m.tokens), from+mostTogether)],
-			rules) >= told {
+		more := min(len(m.tokens), from+mostTogether)
+		if m.weigh(m.tokens[from:end], rules) >= told || m.weigh(m.tokens[from:more], rules) >= told {
 			return true
 		}
 		if from = end + 1; end-from >= mostTogether {
@@ -109,7 +108,8 @@ func (m heard) weigh(tokens []token, rules []rule) (weight int) {
 	return weight
 }
 
-// holds reports whether the terms of a rule stand in some tokens, which have all those meanings together.
+// holds reports whether the terms of a rule occur in some tokens. all has the meanings of these, whole those of the
+// message.
 func (r rule) holds(tokens []token, all, whole meaning) bool {
 	for _, t := range r.terms {
 		in := all
@@ -131,7 +131,7 @@ func (r rule) holds(tokens []token, all, whole meaning) bool {
 	return false
 }
 
-// restFits reports whether the terms behind the first stand near the token at i, which is the first.
+// restFits reports whether the other terms occur near the token at i, which is the first.
 func (r rule) restFits(tokens []token, i int) bool {
 	from, to := 0, len(tokens)
 	if r.within > 0 {
