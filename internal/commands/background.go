@@ -23,8 +23,8 @@ func backgroundChoice() Option {
 // onDark reports whether the picture is to be on dark paper.
 func (r Request) onDark() bool { return r.value(backgroundOption) == darkPaper }
 
-// anew is the same question without who asked it: the one who presses the button asks.
-func (r Request) anew() Request { return Request{Command: r.Command, Values: r.Values} }
+// withoutAsker is the same question for whoever presses the button to ask.
+func (r Request) withoutAsker() Request { return Request{Command: r.Command, Values: r.Values} }
 
 // otherPaper asks for the same picture on the other paper.
 func (r Request) otherPaper() Action {

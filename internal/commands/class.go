@@ -96,7 +96,7 @@ func classAsked(ctx context.Context, env *Env, req Request) (class knowledge.Cla
 		"There is no class here.")
 }
 
-// classRequest asks for a class as it stands.
+// classRequest asks for the present state of a class.
 func classRequest(class knowledge.Class) *Request {
 	return &Request{Command: classLogName, Values: map[string]string{inClassOption: strconv.FormatInt(class.ID, 10)}}
 }

@@ -14,7 +14,7 @@ const correctNeedleName = "trainer needles correct"
 var correctNeedleCommand = &Command{
 	Name:    correctNeedleName,
 	Summary: "Say a needle's or cannula's wall class, bore or length in the hub (trainer)",
-	Help:    "Every gel that was tested with it is worked out anew. With the name alone it asks for the wall class.",
+	Help:    "Answers on every gel tested with it are recalculated. With the name alone it asks for the wall class.",
 	Options: append(append([]Option{theNeedle()}, tubeOptions()...),
 		Option{Name: reasonOption, Help: "where it is said, as in on the box; kept with it", Kept: true}),
 	Who:      knowledge.TrainerRole,
@@ -50,8 +50,11 @@ func runCorrectNeedle(ctx context.Context, env *Env, call *Call) (Card, error) {
 		words, err := boreWords(i)
 		return Card{Title: i.Name(), Verdict: "That is on record already: " + words + "."}, err
 	}
-	return needleCard(ctx, env, call, after, "Put right. Every gel tested with it is worked out anew.")
+	return needleCard(ctx, env, call, after, correctedTool)
 }
+
+// correctedTool is the verdict on a needle, cannula or syringe that was corrected.
+const correctedTool = "Corrected. Answers on every gel tested with it are being recalculated."
 
 // askWall asks for the wall class, of those that the standard has for the gauge.
 func askWall(i trade.Instrument, call *Call) (Card, error) {
@@ -61,7 +64,7 @@ func askWall(i trade.Instrument, call *Call) (Card, error) {
 	}
 	c := Card{Title: "Which wall class has the " + i.Name() + "?"}
 	c.fact("Now", "%s", words)
-	c.line("It stands on the box or in the maker's catalogue.")
+	c.line("It is printed on the box or in the maker's catalogue.")
 	for _, wall := range calc.WallClasses() {
 		if bore, err := calc.MinimumBore(i.Gauge, wall); err == nil {
 			label := string(wall) + ", bore at least " + trimNumber(bore.Millimetres()) + " mm"

@@ -15,7 +15,7 @@ const (
 var correctSyringeCommand = &Command{
 	Name:    correctSyringeName,
 	Summary: "Say a syringe's volume, its kind or the gas behind the gel (trainer)",
-	Help:    "Its tests stay with it, and every gel that was tested with it is worked out anew.",
+	Help:    "Its tests stay with it, and answers on every gel tested with it are recalculated.",
 	Options: []Option{
 		theSyringe(),
 		{Name: toOption, Help: "what it is: its volume, as in fixed-needle 0.4 mL or 3 mL",
@@ -44,7 +44,7 @@ func runCorrectSyringe(ctx context.Context, env *Env, call *Call) (Card, error) 
 	if after == s {
 		return syringeCard(s, "That is on record already."), nil
 	}
-	return offerUndo(ctx, env, call, syringeCard(after, "Put right. Every gel tested with it is worked out anew.")), nil
+	return offerUndo(ctx, env, call, syringeCard(after, correctedTool)), nil
 }
 
 // setSyringe sets what the options say. Where the gas was an assumption for the old kind, it becomes that of the new.

@@ -35,7 +35,7 @@ func runCoverage(ctx context.Context, env *Env, call *Call) (Card, error) {
 		return c, nil
 	}
 	t.picture.Dark = call.onDark()
-	c.Actions = []Action{call.anew().otherPaper()}
+	c.Actions = []Action{call.withoutAsker().otherPaper()}
 	sums := t.sums(&c, len(call.lists.Products))
 	sheets := make([][]Fact, t.picture.Pages())
 	for i := range sheets {

@@ -83,7 +83,7 @@ func mineCard(all []*knowledge.Evidence, sheet chart.Mine, bare int, call *Call)
 	for _, note := range sheet.Notes {
 		c.line("%s", note)
 	}
-	c.Actions = append(call.turning(page, sheet.Pages()), call.anew().otherPaper(), UntestedAction())
+	c.Actions = append(call.turning(page, sheet.Pages()), call.withoutAsker().otherPaper(), UntestedAction())
 	return c, nil
 }
 

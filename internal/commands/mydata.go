@@ -42,7 +42,7 @@ func recordCard(_ context.Context, _ *Env, _ *Call, r knowledge.Record) (Card, e
 	c := Card{Title: "What is stored about you here", Verdict: "Your name and platform id, and what you put on record:"}
 	c.fact("Name", "%s, as last shown; platform id %s", r.Member.Name, r.Member.Ref)
 	c.fact("On the list", "since %s, last as %s", r.Since.Format(dateForm), r.Member.Role)
-	c.fact("Agreed to", "being mentioned: %s; being told of verdicts: %s", yesOrNo(r.Choices.MayMention),
+	c.fact("Agreed to", "being mentioned: %s; messages about changed verdicts: %s", yesOrNo(r.Choices.MayMention),
 		yesOrNo(r.Choices.TellVerdicts))
 	if !r.Direct.IsZero() {
 		c.fact("Direct messages", "answered by this group, since you chose so")

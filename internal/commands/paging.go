@@ -44,7 +44,7 @@ func pagesOf(rows int) int { return max(1, (rows+mostListed-1)/mostListed) }
 // turning are the buttons for the next page and the previous one.
 func (call *Call) turning(page, of int) []Action {
 	to := func(label string, page int) Action {
-		req := call.anew().with(pageOption, strconv.Itoa(page))
+		req := call.withoutAsker().with(pageOption, strconv.Itoa(page))
 		req.Text, req.About = call.Text, call.About
 		return Action{Label: label, Request: req}
 	}

@@ -98,7 +98,7 @@ func testersCard(group string, standings []knowledge.TesterStanding, named func(
 		c.line("Left out: %s who tested nothing that others tested.", count(absent, "member"))
 	}
 	c.line("%s", whyTestersDiffer)
-	c.Actions = append(call.turning(page, picture.Pages()), call.anew().otherPaper())
+	c.Actions = append(call.turning(page, picture.Pages()), call.withoutAsker().otherPaper())
 	return c, nil
 }
 

@@ -24,7 +24,7 @@ const (
 	pressBack    = "back"    // the plunger is at its mark
 	pressShows   = "shows"   // liquid in the hub
 	pressNone    = "none"    // no flashback, watching is over
-	pressAnew    = "anew"    // pulled again, or pressed by mistake
+	pressAgain   = "anew"    // pulled again, or pressed by mistake
 	pressSkip    = "skip"    // another syringe first
 	pressBlocked = "blocked" // nothing comes through the needle
 	pressUndo    = "undo"    // take the last test back
@@ -154,8 +154,8 @@ func (s *session) press(ctx context.Context, pressed string) (Card, error) {
 			return Card{}, err
 		}
 		return s.show(ctx)
-	case pressAnew:
-		return s.anew(ctx, "")
+	case pressAgain:
+		return s.startOver(ctx, "")
 	case pressTyped:
 		return s.typed(ctx, s.call.value(resultField))
 	case pressSkip, pressBlocked:
@@ -181,9 +181,9 @@ func (s *session) over(ctx context.Context) (Card, error) {
 	return s.summary(ctx)
 }
 
-// anew opens another watch of the same syringe. Presses on the old one no longer count. why warns on its card, "" for
+// startOver opens another watch of the same syringe. Presses on the old one no longer count. why warns on its card, "" for
 // none.
-func (s *session) anew(ctx context.Context, why string) (Card, error) {
+func (s *session) startOver(ctx context.Context, why string) (Card, error) {
 	w, err := s.env.Group.EndWatch(ctx, s.watch.ID, s.by, knowledge.WatchAnew)
 	if err != nil {
 		return Card{}, err
@@ -210,7 +210,7 @@ func (s *session) stop(ctx context.Context, shows bool) (Card, error) {
 		c.warn("Nothing was stored: the plunger was not back yet.")
 		return c, err
 	case w.Fate == knowledge.WatchOpen && took > trade.LongestWatchS:
-		return s.anew(ctx, "Nothing was stored: "+exactSeconds(math.Floor(took))+" is longer than can be logged.")
+		return s.startOver(ctx, "Nothing was stored: "+exactSeconds(math.Floor(took))+" is longer than can be logged.")
 	}
 	t, err := s.test(took, shows)
 	if err != nil {

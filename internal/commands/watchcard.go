@@ -39,7 +39,7 @@ func (s *session) running() (Card, error) {
 	}
 	c.Actions = []Action{
 		s.button("blood shows", pressShows, true), s.button("none, stop", pressNone, false),
-		s.button("start over", pressAnew, false),
+		s.button("start over", pressAgain, false),
 	}
 	return c, nil
 }

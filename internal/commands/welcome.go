@@ -8,7 +8,7 @@ import (
 	"holdbench/internal/knowledge"
 )
 
-// Welcome is what whoever brought the tool to a new group is told once.
+// Welcome is said once to the person who added the tool to a new group.
 type Welcome struct {
 	Private Card // for them alone
 	Open    Card // for a channel, where they could not be told in private

@@ -52,14 +52,14 @@ func whyCard(e *knowledge.Evidence, o outlook, p *calc.Pace) Card {
 		c.line("%s", paceWords(e, p))
 	}
 	if p.Factors.Ok {
-		c.fact(capital(string(e.Combination.Instrument.Kind))+" and syringe", "%s a 27G 13 mm needle",
+		c.fact(capital(string(e.Combination.Instrument.Kind))+" and syringe", "%s as a 27G 13 mm needle",
 			asLong(p.Factors.Setup))
 	}
 	c.fact("Gel", "%s", gelWords(p))
 	c.fact("Liquid", "%s", liquidWords(e, o, p))
 	if p.Own.Tested {
-		c.fact("Its own tests", "as if the suction were %s times the model's (range %s to %s)",
-			ratioWords(p.Own.Suction), ratioWords(p.Own.Low), ratioWords(p.Own.High))
+		c.fact("Its own tests", "as if suction were %s times the model's (%s to %s)", ratioWords(p.Own.Suction),
+			ratioWords(p.Own.Low), ratioWords(p.Own.High))
 	}
 	for _, change := range p.Changes {
 		c.fact(pacedLabel(change), "%s", pacedWords(p, change))
@@ -114,18 +114,17 @@ func pacedSeconds(x calc.Exit) string {
 	return secondsWords(float64(x.Time))
 }
 
-// gelWords compares the gel with a medium one, and splits up its time.
+// gelWords compares the gel with a medium one, and says what its time goes into.
 func gelWords(p *calc.Pace) string {
 	if p.Exit.Never() {
 		return "its yield stress alone takes up " + inHundred(p.Held) + " of the suction at the start"
 	}
-	words := ""
-	if p.Factors.Ok {
-		words = asLong(p.Factors.Gel) + " a medium gel; "
-	}
-	words += fmt.Sprintf("of the time %s is flow, %s yield stress", inHundred(p.Parts.Flow), inHundred(p.Parts.Yield))
+	words := fmt.Sprintf("%s of its time flow, %s yield stress", inHundred(p.Parts.Flow), inHundred(p.Parts.Yield))
 	if p.Parts.Filling >= 0.005 {
 		words += ", " + inHundred(p.Parts.Filling) + " suction lost as the tube fills"
+	}
+	if p.Factors.Ok {
+		return asLong(p.Factors.Gel) + " as a medium gel, " + words
 	}
 	return words
 }
@@ -138,12 +137,12 @@ func inHundred(part float64) string {
 	return strconv.Itoa(int(math.Round(100*part))) + " in 100"
 }
 
-// asLong compares times: "5.4 times as long as".
+// asLong compares times: "5.4 times as long".
 func asLong(r float64) string {
 	if math.Abs(r-1) < 0.05 {
-		return "about as long as"
+		return "about as long"
 	}
-	return factorWords(r) + " times as long as"
+	return factorWords(r) + " times as long"
 }
 
 // factorWords is a ratio of times to two digits that count.
@@ -161,14 +160,14 @@ func liquidWords(e *knowledge.Evidence, o outlook, p *calc.Pace) string {
 	if p.Exit.Never() {
 		return "it never gets there, neither milk nor blood"
 	}
-	words := inHundred(p.Parts.Liquid) + " of the time. Milk is a fair stand-in for blood: "
+	words := inHundred(p.Parts.Liquid) + " of the time. Milk is a fair stand-in for blood"
 	if !milkIsFair(e, o) || !p.Blood.Fair {
-		words = inHundred(p.Parts.Liquid) + " of the time. Milk is no fair stand-in for blood: "
+		words = inHundred(p.Parts.Liquid) + " of the time. Milk is no fair stand-in for blood"
 	}
 	if math.Abs(p.Blood.Ratio-1) < 0.01 {
-		return words + "the same to 1 in 100"
+		return words
 	}
-	return words + "blood takes " + factorWords(p.Blood.Ratio) + " times as long"
+	return words + ", which takes " + factorWords(p.Blood.Ratio) + " times as long"
 }
 
 // pacedLabel names what would be done differently.
