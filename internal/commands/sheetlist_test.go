@@ -63,6 +63,9 @@ func TestASheetOfStockIsReadByItsHeadings(t *testing.T) {
 	if _, ok := in.plan.Accepts(open[0], "add soft"); ok { // a list of stock puts no gel on the list
 		t.Error("a gel was added")
 	}
+	if _, ok := in.plan.Accepts(in.Questions()[0], "no"); ok { // no answer to what it is
+		t.Error("a no was taken for a gel")
+	}
 	toldSheet(t, in, `"Orick Mid", in 1 row from line 6, is nearly Orrick Mid. What is it?`, "Orrick Mid")
 	if done := triedAndTaken(t, in); done.Kind != knowledge.StockFile || done.Added != 4 || done.Already != 1 ||
 		done.Out != 1 || done.Bad != 0 {

@@ -46,18 +46,16 @@ func (p *Plan) Accepts(q Question, say string) (string, bool) {
 	case q.Key == watchedKey:
 		v, err := quantity.Seconds(plain)
 		return trade.Number(v), err == nil && v > 0 && v <= trade.LongestWatchS
+	case q.Key == orderKey && dayWords.MatchString(plain):
+		return DayFirst, true
 	case q.Key == orderKey:
-		return oneOfTwo(plain, dayWords, DayFirst, monthWords, MonthFirst)
+		return MonthFirst, monthWords.MatchString(plain)
 	case kind+" " == blankKey:
-		if sameWord.MatchString(plain) {
+		yes, is := logline.YesNo(plain)
+		if yes || sameWord.MatchString(plain) {
 			return asAbove, true
 		}
-		if yes, is := logline.YesNo(plain); is && !yes {
-			return leaveBlank, true
-		} else if is {
-			return asAbove, true
-		}
-		return "", false
+		return leaveBlank, is
 	case kind+" " == everyRowKey:
 		return firstThatStands(say, plain, func(name string) bool { return p.canStand(Field(rest), name) })
 	case leaveWords.MatchString(plain):
@@ -67,16 +65,6 @@ func (p *Plan) Accepts(q Question, say string) (string, bool) {
 		return string(field), sure && slices.Contains(p.Kind.holds(), field)
 	}
 	return p.acceptsName(Field(kind), q, say, plain)
-}
-
-func oneOfTwo(plain string, one *regexp.Regexp, as string, other *regexp.Regexp, asOther string) (string, bool) {
-	switch {
-	case one.MatchString(plain):
-		return as, true
-	case other.MatchString(plain):
-		return asOther, true
-	}
-	return "", false
 }
 
 // firstThatStands is the first form of an answer that can stand: as it was typed, or without
@@ -98,7 +86,8 @@ func (p *Plan) acceptsName(field Field, q Question, say, plain string) (string, 
 		return ItIs + name, true
 	}
 	yes, is := logline.YesNo(plain)
-	if len(q.near) == 1 && (is && !yes || sameWord.MatchString(plain)) {
+	no := is && !yes && p.Kind != Stock // which asks what it is, not whether it is another
+	if len(q.near) == 1 && (no || sameWord.MatchString(plain)) {
 		return ItIs + q.near[0], true
 	}
 	said := addWords.FindString(plain)

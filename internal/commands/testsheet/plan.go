@@ -3,7 +3,6 @@ package testsheet
 import (
 	"errors"
 	"fmt"
-	"io"
 	"slices"
 	"strings"
 	"time"
@@ -109,8 +108,11 @@ func Survey(open func() (*sheet.Table, error), lists Lists, answers Answers) (*P
 // survey finds the headings and then looks at every row, unless a column is not clear.
 func (p *Plan) survey(table *sheet.Table) error {
 	table.Lenient()
-	first, err := firstRows(table)
-	if err != nil {
+	var first []sheet.Row
+	if err := eachRow(table, func(row sheet.Row) bool {
+		first = append(first, sheet.Row{Line: row.Line, Cells: slices.Clone(row.Cells)})
+		return len(first) < headingWithin
+	}); err != nil {
 		return err
 	}
 	best, kind := headingOf(first)
@@ -139,7 +141,7 @@ func (p *Plan) survey(table *sheet.Table) error {
 	for _, row := range first[best+1:] {
 		w.survey(row)
 	}
-	return w.surveyRest(table)
+	return eachRow(table, func(row sheet.Row) bool { w.survey(row); return true })
 }
 
 // headingOf finds the row of headings, of tests or else of a list; -1 if there is none.
@@ -159,24 +161,6 @@ func headingOf(first []sheet.Row) (best int, kind Kind) {
 		}
 	}
 	return -1, ""
-}
-
-// firstRows are the rows that are searched for the headings.
-func firstRows(table *sheet.Table) (first []sheet.Row, err error) {
-	for len(first) < headingWithin {
-		row, err := table.Next()
-		var fault *sheet.Fault
-		switch {
-		case errors.Is(err, io.EOF):
-			return first, nil
-		case errors.As(err, &fault):
-		case err != nil:
-			return nil, err
-		default:
-			first = append(first, sheet.Row{Line: row.Line, Cells: slices.Clone(row.Cells)})
-		}
-	}
-	return first, nil
 }
 
 // extraColumns is how many columns may have cells and no heading.

@@ -219,18 +219,20 @@ func (w *walker) note(is placed, field Field, text string, line int, class strin
 	n.rows++
 }
 
-func (w *walker) surveyRest(table *sheet.Table) error {
+// eachRow hands over rows while take wants more. It skips lines that cannot be read: Next
+// returns their faults when the rows are read.
+func eachRow(table *sheet.Table, take func(sheet.Row) (more bool)) error {
 	for {
 		row, err := table.Next()
 		var fault *sheet.Fault
 		switch {
 		case errors.Is(err, io.EOF):
 			return nil
-		case errors.As(err, &fault): // Next returns it when the rows are read
+		case errors.As(err, &fault):
 		case err != nil:
 			return err
-		default:
-			w.survey(row)
+		case !take(row):
+			return nil
 		}
 	}
 }
