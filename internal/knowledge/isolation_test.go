@@ -217,14 +217,15 @@ func cases(t *testing.T) map[string]func(g *Group, r rows) string {
 				how   Importing
 				lines []string
 			}{
+				// first, while no member of A has been given the row that a member of B has
+				{TestFile, brought, []string{testHead, strings.Replace(goodTest, "osier,Orrick Mid", "member of B,only here", 1)}},
+				{TestFile, own, []string{testHead, strings.Replace(goodTest, "osier,Orrick Mid", "member of B,only here", 1)}},
 				{ProductFile, Importing{}, []string{"name,gel_class", "Orrick Mid,", "Pellow B,fine HA"}},
 				{InstrumentFile, Importing{}, []string{"kind,gauge,length_mm", "needle,27,13", "needle,29,8"}},
 				{SyringeFile, Importing{}, []string{"syringe,gas_ml", "supplied,0.07", "4 mL,"}},
 				{MemberFile, Importing{}, []string{"member,role", "Osier B,trainer", "osier,member"}},
 				{StockFile, Importing{SkipBad: true}, []string{"member,product,instrument,stocked_on",
 					"osier,o mid,30G 4 mm needle,2026-03-03", "member of B,o mid,,2026-03-03"}},
-				{TestFile, brought, []string{testHead, strings.Replace(goodTest, "osier,Orrick Mid", "member of B,only here", 1)}},
-				{TestFile, own, []string{testHead, strings.Replace(goodTest, "osier,Orrick Mid", "member of B,only here", 1)}},
 				{TestFile, Importing{SkipBad: true}, []string{testHead, goodTest, strings.Replace(goodTest, "5.70", "17", 1)}},
 				{TestFile, unestimated, []string{testHead, strings.Replace(goodTest, "5.70", "19", 1)}},
 			} {
