@@ -10,8 +10,21 @@ import (
 // answer. The sentence words can continue a sentence behind the name of a gel.
 var (
 	sentence = list("sentence")
-	everyday = both(sentence, list("ordinary"))
+	everyday = both(both(sentence, list("ordinary")), classWords())
 )
+
+// classWords are the words for classes of gel, in every language: they describe a gel and name none.
+func classWords() map[string]bool {
+	all := make(map[string]bool)
+	for _, phrases := range classBook {
+		for _, p := range phrases {
+			for _, w := range p.words {
+				all[w] = true
+			}
+		}
+	}
+	return all
+}
 
 func both(a, b map[string]bool) map[string]bool {
 	all := maps.Clone(a)
