@@ -10,21 +10,8 @@ import (
 // answer. The sentence words can continue a sentence behind the name of a gel.
 var (
 	sentence = list("sentence")
-	everyday = both(both(sentence, list("ordinary")), classWords())
+	everyday = both(sentence, list("ordinary"))
 )
-
-// classWords are the words for classes of gel, in every language: they describe a gel and name none.
-func classWords() map[string]bool {
-	all := make(map[string]bool)
-	for _, phrases := range classBook {
-		for _, p := range phrases {
-			for _, w := range p.words {
-				all[w] = true
-			}
-		}
-	}
-	return all
-}
 
 func both(a, b map[string]bool) map[string]bool {
 	all := maps.Clone(a)
