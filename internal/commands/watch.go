@@ -181,8 +181,8 @@ func (s *session) over(ctx context.Context) (Card, error) {
 	return s.summary(ctx)
 }
 
-// startOver opens another watch of the same syringe. Presses on the old one no longer count. why warns on its card, "" for
-// none.
+// startOver opens another watch of the same syringe. Presses on the old one no longer count. why warns on its card,
+// "" for none.
 func (s *session) startOver(ctx context.Context, why string) (Card, error) {
 	w, err := s.env.Group.EndWatch(ctx, s.watch.ID, s.by, knowledge.WatchAnew)
 	if err != nil {
