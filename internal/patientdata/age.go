@@ -29,7 +29,8 @@ var (
 			`(?:$|[,;.)]|[ ]*(?i:` + sex + `)` + end + `)`),
 	}
 	capitals     = regexp.MustCompile(`\p{Lu}[.\p{Lu}]`)
-	bareInitials = regexp.MustCompile(alone + `(?:\p{Lu}\. ?\p{Lu}\.|\p{Lu}{2})` + apart + grownUp + ` ?(?i:` + sex + `)` + end)
+	bareInitials = regexp.MustCompile(alone + `(?:\p{Lu}\. ?\p{Lu}\.|\p{Lu}{2})` + apart + grownUp +
+		` ?(?i:` + sex + `)` + end)
 
 	agedBegin    = words{begin: beginningsOf(foldWords(lists.Of("age unit")+`|`+lists.Of("age")+`|`+sexes), ` `)}
 	agedSomebody = regexp.MustCompile(alone + `(?:` + grownUp + ageUnit +

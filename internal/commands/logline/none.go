@@ -7,8 +7,8 @@ import (
 )
 
 // noneWords say that no flashback came.
-const noneWords = `(?:\b(?:no|zero|not an?y?|0) (?:drop|thing|flash(?:ed|[ -]?back(?:ed|s)?)?|fb|blood|show|return|result` +
-	`|response|sign|red|luck|joy)\b(?:\s+(?:seen|at all|shown|visible|whatsoever))?` +
+const noneWords = `(?:\b(?:no|zero|not an?y?|0) (?:drop|thing|flash(?:ed|[ -]?back(?:ed|s)?)?|fb|blood|show` +
+	`|return|result|response|sign|red|luck|joy)\b(?:\s+(?:seen|at all|shown|visible|whatsoever))?` +
 	`|\b(?:absolutely |still )?nothing\b(?:\s+(?:seen|came|happened|showed|at all|shown|visible))?` +
 	`|\bnone\b(?:\s+seen)?|\bnil\b|\bzilch\b|\bnowt\b|\bnada\b` +
 	`|\bnever (?:came|flashed|showed|saw (?:it|any|blood|flash(?:back)?))\b|\b(?:did ?n'?t|did not|didnt` +
