@@ -94,7 +94,7 @@ var mayImport = map[string][]string{
 		"holdbench/internal/knowledge", "holdbench/internal/say", "holdbench/internal/sealed",
 		"holdbench/internal/trade", "github.com/robfig/cron/v3",
 	},
-	"internal/room":        {"holdbench/internal/commands"},
+	"internal/room": {"holdbench/internal/commands"},
 	"internal/discord/api": { // requests, knows no command
 		"holdbench/internal/fault", "github.com/bwmarrin/discordgo", "golang.org/x/time/rate",
 	},

@@ -75,6 +75,9 @@ var replies = map[question.Talk]talkReply{
 		ways: []Action{way("what is worth a test", untestedName)}},
 	question.AsksOwnLog: {line: "Your part of the log has each of your tests with its number.",
 		ways: []Action{way("your part of the log", historyName), way("as a file", exportName)}},
+	question.TellsBlocked: {line: "Nothing shows through a blocked needle: that is no test of the set-up. " +
+		"Test again with a new one.",
+		ways: []Action{way("your part of the log", historyName)}, bears: true},
 	question.AsksLargerPull: {line: "A larger pull sucks harder, up to a point. " +
 		"Name it with the question, as in pull 0.2 mL.",
 		ways: []Action{way("why one is slow or fast", whyName)}, bears: true},

@@ -41,6 +41,7 @@ const (
 	AsksWhoStocks     Talk = "who stocks"
 	RanOut            Talk = "ran out"
 	TakesOn           Talk = "to take on"
+	TellsBlocked      Talk = "a blocked needle"
 	AsksLargerPull    Talk = "a larger pull"
 	AsksWhyNoHold     Talk = "why no hold"
 	AsksHowSure       Talk = "how sure"
