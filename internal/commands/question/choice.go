@@ -69,10 +69,10 @@ func (p pieces) choice() Choice {
 		label = append(label, "fixed-needle syringe")
 	}
 	if by := only(p.seconds); by > 0 {
-		label = append(label, "by "+short(by)+" s")
+		label = append(label, "by "+trade.Number(by)+" s")
 	}
 	if pull := only(p.pulls); pull > 0 {
-		label = append(label, "pull "+short(pull)+" mL")
+		label = append(label, "pull "+trade.Number(pull)+" mL")
 	}
 	return Choice{Stated: p.scan.stated, Along: p.scan.source, Label: strings.Join(label, ", ")}
 }
@@ -102,7 +102,7 @@ func (s *scan) without(r role) *scan {
 // syringeText names a syringe.
 func syringeText(sy trade.Syringe) string {
 	if sy.FixedNeedle {
-		return "fixed-needle " + short(sy.VolumeML) + " mL syringe"
+		return "fixed-needle " + trade.Number(sy.VolumeML) + " mL syringe"
 	}
 	return sy.Name
 }
@@ -115,11 +115,11 @@ func (p pieces) instrumentText() string {
 	}
 	var parts []string
 	for _, g := range s.gauges {
-		parts = append(parts, short(float64(g))+"G")
+		parts = append(parts, trade.Number(float64(g))+"G")
 	}
 	for _, l := range s.lengths {
 		for _, mm := range l.options {
-			parts = append(parts, short(mm)+" mm")
+			parts = append(parts, trade.Number(mm)+" mm")
 		}
 	}
 	for _, w := range s.walls {

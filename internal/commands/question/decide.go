@@ -80,7 +80,7 @@ func (p pieces) choose(r Reading, problem string, choices []Choice) Reading {
 	r.Hint = "Pick one, or write it out. "
 	if len(choices) > MaxChoices {
 		r.Choices = choices[:MaxChoices]
-		r.Hint = "These are the first " + short(MaxChoices) + "; if yours is not among them, type its name. "
+		r.Hint = "These are the first " + trade.Number(MaxChoices) + "; if yours is not among them, type its name. "
 	}
 	r.Hint += p.scan.example(r.Choices...)
 	return r

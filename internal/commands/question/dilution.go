@@ -1,10 +1,9 @@
 package question
 
 import (
-	"strconv"
-
 	"holdbench/internal/quantity"
 	"holdbench/internal/spelling"
+	"holdbench/internal/trade"
 )
 
 // dilutionRead is what a text, or a product's name, says about dilution.
@@ -26,15 +25,13 @@ func (d *dilutionRead) addRatio(at int, a, b float64) {
 		d.ratios++
 	}
 	d.ratio = a / b
-	d.typed = short(a) + ":" + short(b)
+	d.typed = trade.Number(a) + ":" + trade.Number(b)
 }
 
 func (d dilutionRead) stated() bool { return d.said || d.neat }
 
 // clash reports whether what was said cannot all be true, or is odd.
 func (d dilutionRead) clash() bool { return d.said && d.neat || d.ratios > 1 || d.odd }
-
-func short(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
 
 // mixedWords speak of diluting where a ratio is given.
 var mixedWords = list("mixed words")

@@ -25,9 +25,9 @@ func gaugeForms(g int) []string {
 }
 
 func lengthForms(mm float64) []string {
-	n := short(mm)
+	n := trade.Number(mm)
 	forms := []string{n + "mm", n + " mm", n + " MM", n + "-mm", n + ".0 mm", n + " millimetre", n + "mil",
-		short(mm/10) + " cm", short(mm/10) + "cm"}
+		trade.Number(mm/10) + " cm", trade.Number(mm/10) + "cm"}
 	switch mm {
 	case 4:
 		forms = append(forms, `5/32"`, "5/32 inch")

@@ -59,7 +59,7 @@ func (s *scan) addPull(q *amount) {
 	q.used = true
 	if q.negative || q.flaw || !(ml >= trade.SmallestPullML && ml <= trade.LargestPullML) {
 		s.bad = fmt.Sprintf("%s is no pull that can be looked up: %s to %s mL.", s.typed(*q),
-			short(trade.SmallestPullML), short(trade.LargestPullML))
+			trade.Number(trade.SmallestPullML), trade.Number(trade.LargestPullML))
 		return
 	}
 	s.pulls = addOnce(s.pulls, ml)

@@ -90,7 +90,7 @@ func (s *scan) soundsLikeHold(q amount) bool {
 
 func (s *scan) addSeconds(q amount, v float64) {
 	if q.negative || q.flaw || !(v > 0) || v > trade.LongestWatchS {
-		s.bad = fmt.Sprintf("%s is no hold that can be looked up: up to %s s.", s.typed(q), short(trade.LongestWatchS))
+		s.bad = fmt.Sprintf("%s is no hold that can be looked up: up to %s s.", s.typed(q), trade.Number(trade.LongestWatchS))
 		return
 	}
 	s.seconds = addOnce(s.seconds, v)

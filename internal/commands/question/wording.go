@@ -12,7 +12,7 @@ import (
 // usual one, or if the list has the size twice. The name reads as the same instrument.
 func (ix *Index) InstrumentName(in trade.Instrument) string {
 	kind := string(in.Kind)
-	size := short(float64(in.Gauge)) + "G " + short(in.LengthMM) + " mm "
+	size := trade.Number(float64(in.Gauge)) + "G " + trade.Number(in.LengthMM) + " mm "
 	twins, other := 0, false
 	for _, have := range ix.instruments {
 		if have.Kind == in.Kind && have.Gauge == in.Gauge && nominal(have.LengthMM) == nominal(in.LengthMM) {
