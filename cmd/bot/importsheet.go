@@ -34,6 +34,11 @@ func importSpreadsheet(ctx context.Context, call *invocation, c *community) (err
 	if err := answerSheet(ctx, call, in, lines); err != nil {
 		return err
 	}
+	return storeSheet(ctx, call, in, lines)
+}
+
+// storeSheet says what a sheet whose questions are answered would store, and stores it after a yes.
+func storeSheet(ctx context.Context, call *invocation, in *commands.SheetImport, lines *bufio.Scanner) error {
 	how := knowledge.Importing{Dry: true, SkipBad: call.flagged("skip-bad"),
 		Told: func(r knowledge.ImportReport) {
 			_, _ = fmt.Fprintf(call.stderr, "%d rows read\n", r.Rows) // progress alone: a closed stderr does not matter

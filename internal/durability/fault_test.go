@@ -91,7 +91,7 @@ func TestHeldByAnotherProcess(t *testing.T) {
 		}
 	})
 	answered(t, r)
-	refusedFor(t, r, r.ask(t.Context(), logRequest(gel(0), needles[0], "3", "second")), "held by another program",
+	refusedFor(t, r, r.ask(t.Context(), logRequest(gel(0), needles[0], "3", "second")), "holding the log",
 		"locked")
 	both.Wait()
 	holder.in.Close()

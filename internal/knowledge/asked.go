@@ -34,18 +34,9 @@ func (g *Group) NoteAsked(ctx context.Context, m Member, c trade.Combination, da
 	if m, err = g.resolveMember(ctx, g.store.look(), m); err != nil {
 		return err
 	}
-	k := keyOf(c)
-	var noted int
-	err = g.store.look().Row(ctx, `
-		SELECT COUNT(*) FROM asked a
-		WHERE a.community_id = ? AND a.member_id = ? AND a.product_id = ? AND a.instrument_id = ? AND a.syringe_id = ?
-		      AND (a.asked_on > ? OR a.asked_on = ? AND NOT EXISTS (
-				SELECT 1 FROM verdict_changes v
-				WHERE v.community_id = a.community_id AND v.product_id = a.product_id AND v.instrument_id = a.instrument_id
-				      AND v.syringe_id = a.syringe_id AND v.changed_at > a.asked_at))`,
-		g.id, m.ID, k.product, k.instrument, k.syringe, day, day).Scan(&noted)
-	if err != nil || noted > 0 {
-		return err // a second question of the day writes nothing, unless the answer was another
+	noted, err := g.askedAlready(ctx, m, keyOf(c), day)
+	if err != nil || noted {
+		return err
 	}
 	return g.store.inTx(ctx, func(q querier) error {
 		v, err := g.vocabulary(ctx, q) // the product may have been merged meanwhile
@@ -72,6 +63,21 @@ func (g *Group) NoteAsked(ctx context.Context, m Member, c trade.Combination, da
 		}
 		return g.forgetAsked(ctx, q, today)
 	})
+}
+
+// askedAlready reports whether a question of the day, or of a later one, is noted. If the verdict has changed since, the
+// answer is another, and the question is noted again.
+func (g *Group) askedAlready(ctx context.Context, m Member, k combinationKey, day string) (bool, error) {
+	var noted int
+	err := g.store.look().Row(ctx, `
+		SELECT COUNT(*) FROM asked a
+		WHERE a.community_id = ? AND a.member_id = ? AND a.product_id = ? AND a.instrument_id = ? AND a.syringe_id = ?
+		      AND (a.asked_on > ? OR a.asked_on = ? AND NOT EXISTS (
+				SELECT 1 FROM verdict_changes v
+				WHERE v.community_id = a.community_id AND v.product_id = a.product_id AND v.instrument_id = a.instrument_id
+				      AND v.syringe_id = a.syringe_id AND v.changed_at > a.asked_at))`,
+		g.id, m.ID, k.product, k.instrument, k.syringe, day, day).Scan(&noted)
+	return noted > 0, err
 }
 
 // askedLatest keeps the latest of two questions about the same.

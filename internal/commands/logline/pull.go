@@ -51,6 +51,21 @@ func (r *reader) readPulls() {
 		r.take(m[2], m[1])
 		found = r.addPull(found, text)
 	}
+	found = r.readVolumes(found)
+	if m := units.FindSubmatchIndex(r.plain); m != nil {
+		text := r.take(m[2], m[3])
+		r.ask(Question{Text: "How many mL was the pull? " + text + " could be read in two ways.", kind: askPull})
+	}
+	if len(found) == 1 {
+		r.PullML = found[0]
+	} else if len(found) > 1 {
+		r.ask(Question{Text: "Two pulls are named. Which was it?", kind: askPull,
+			Answers: offered(trade.Number(found[0])+" mL", trade.Number(found[1])+" mL")})
+	}
+}
+
+// readVolumes adds the volumes that no word calls a pull. One that is a size of syringes is asked about.
+func (r *reader) readVolumes(found []float64) []float64 {
 	for from := 0; from < len(r.plain); {
 		m := volume.FindSubmatchIndex(r.plain[from:])
 		if m == nil {
@@ -73,16 +88,7 @@ func (r *reader) readPulls() {
 		}
 		found = r.addPull(found, bare)
 	}
-	if m := units.FindSubmatchIndex(r.plain); m != nil {
-		text := r.take(m[2], m[3])
-		r.ask(Question{Text: "How many mL was the pull? " + text + " could be read in two ways.", kind: askPull})
-	}
-	if len(found) == 1 {
-		r.PullML = found[0]
-	} else if len(found) > 1 {
-		r.ask(Question{Text: "Two pulls are named. Which was it?", kind: askPull,
-			Answers: offered(trade.Number(found[0])+" mL", trade.Number(found[1])+" mL")})
-	}
+	return found
 }
 
 func (r *reader) addPull(found []float64, text string) []float64 {
