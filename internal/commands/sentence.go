@@ -26,8 +26,8 @@ func whole(words string) *regexp.Regexp {
 
 // listOf is the pattern of a line that asks what is on a list. It captures an empty text.
 func listOf(nouns string) string {
-	return `(?:(?:show|list|give)(?: me)?|which|what)(?: all)?(?: the| our)? (?:` + nouns + `)(?: (?:are (?:there|on the list)|` +
-		`do (?:we|you) (?:have|know)|(?:have|has) (?:we|the group)(?: got)?|we have))?()`
+	return `(?:(?:show|list|give)(?: me)?|which|what)(?: all)?(?: the| our)? (?:` + nouns + `)` +
+		`(?: (?:are (?:there|on the list)|do (?:we|you) (?:have|know)|(?:have|has) (?:we|the group)(?: got)?|we have))?()`
 }
 
 // saidInASentence is the command that a line asks for in a sentence, "" for none, and the command's text.

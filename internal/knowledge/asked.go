@@ -65,8 +65,8 @@ func (g *Group) NoteAsked(ctx context.Context, m Member, c trade.Combination, da
 	})
 }
 
-// askedAlready reports whether a question of the day, or of a later one, is noted. If the verdict has changed since, the
-// answer is another, and the question is noted again.
+// askedAlready reports whether a question of the day, or of a later one, is noted. If the verdict has changed since,
+// the answer is another, and the question is noted again.
 func (g *Group) askedAlready(ctx context.Context, m Member, k combinationKey, day string) (bool, error) {
 	var noted int
 	err := g.store.look().Row(ctx, `

@@ -25,7 +25,8 @@ func RowsOf(tb testing.TB, path, ref string) string {
 	}
 	defer db.Close()
 	var text strings.Builder
-	for _, table := range column(tb, db, `SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'sqlite_%' ORDER BY name`) {
+	for _, table := range column(tb, db, `
+		SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'sqlite_%' ORDER BY name`) {
 		if strings.Contains(storesOwn, " "+table+" ") {
 			continue
 		}
@@ -33,7 +34,8 @@ func RowsOf(tb testing.TB, path, ref string) string {
 		if table == "communities" {
 			condition = `ref = ?`
 		}
-		cells := strings.Join(column(tb, db, `SELECT 'quote(' || name || ')' FROM pragma_table_info('`+table+`') ORDER BY cid`), ` || ' ' || `)
+		cells := strings.Join(column(tb, db,
+			`SELECT 'quote(' || name || ')' FROM pragma_table_info('`+table+`') ORDER BY cid`), ` || ' ' || `)
 		for _, row := range column(tb, db, `SELECT `+cells+` FROM `+table+` WHERE `+condition+` ORDER BY 1`, ref) {
 			text.WriteString(table + " " + row + "\n")
 		}
