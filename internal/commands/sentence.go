@@ -10,7 +10,7 @@ var sentences = []struct {
 }{
 	{stockName, whole(`(?:add|put) (.+?) (?:to|in|into|on) ` + cupboard)}, // add orrick mid to my stock
 	{stockRemoveName, whole(`(?:remove|take|delete|drop) (.+?) (?:from|out of|off) ` + cupboard)},
-	{withdrawName, whole(`(?:take back|delete|remove|undo|cancel|scrap) (?:tests?|no|#)[ .#]*(\d+)`)},
+	{withdrawName, whole(`(?:take back|delete|remove|undo|cancel|scrap) tests?(?: no)?[ .#]*(\d+)`)},
 	{batchName, whole(`(?:(?:i am |i'm |im )?(?:done|finished|ready)(?: with (?:the|my) (?:bench|session))?[:,. ]+)?` +
 		`(b-?\d+[ :,]+(?:\d|none|nothing|no flash).*)`)}, // done with the bench: B-1 7.2, none
 	{productsName, whole(listOf(`gels|products|fillers`))}, // which gels are there?

@@ -90,7 +90,7 @@ func hold(t *testing.T, srv *discordtest.Server, u *discordtest.User, guild *dis
 	began := time.Now()
 	text := srv.Command(u, guild, "hold", discordtest.Opt("text", bigGel(gel)+" "+needles[0])).Message().Text()
 	took := time.Since(began)
-	if !strings.Contains(text, "by 1 member") {
+	if !strings.Contains(text, "by 1 member") || !strings.Contains(text, "of 4 shown") {
 		t.Fatalf("no answer from the log:\n%s", text)
 	}
 	return took

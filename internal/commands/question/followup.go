@@ -191,7 +191,7 @@ func (f *followUp) readLoose() {
 
 var syringeWords = list("syringe words")
 
-// speaksOfSyringe reports whether a word for a syringe stands in the text: a volume is that of the syringe then.
+// speaksOfSyringe reports whether the text has a word for a syringe. A volume is then the syringe's and no pull.
 func (f *followUp) speaksOfSyringe() bool {
 	return slices.ContainsFunc(f.toks, func(t token) bool { return syringeWords[t.text] })
 }

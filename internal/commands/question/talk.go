@@ -84,7 +84,7 @@ var ofTests = pattern("line of tests")
 var politeness, toLog, comparing, leave, asking = pattern("line politeness"), pattern("line to log"),
 	pattern("line compares"), pattern("line asks leave"), pattern("line asks")
 
-// negative tells of a pull that drew no blood; against sets two sides against each other by a word for just that.
+// negative finds a pull that drew no blood, against a word such as "versus" or "all needles".
 var negative, against = pattern("line a negative"), pattern("line against")
 
 // AsksMeaning returns the words whose meaning a message asks for, in lower case; "" if it asks for none.
@@ -95,7 +95,8 @@ func AsksMeaning(text string) string {
 	return ""
 }
 
-// ReadTalk says what kind of talk a message is, NoTalk for any other message.
+// ReadTalk says what kind of talk a message is, NoTalk for any other message. A request for permission to inject is
+// talk, too, whatever else the message says.
 func ReadTalk(text string) Talk {
 	plain := plainTalk(text)
 	for _, t := range talks {
